@@ -1,0 +1,70 @@
+package setup
+
+import "proofcut/paths/geom"
+
+// Machine is what the control and the mechanics can do. A zero limit is not
+// "no limit": Validate refuses a machine whose limits are not all given.
+type Machine struct {
+	Name     string
+	Envelope geom.Box3 // where the tool's tip may be, in program coordinates
+	SpindleMin,
+	SpindleMax float64 // 1/min
+	FeedMax   float64 // mm/min along the path
+	PlungeMax float64 // mm/min downward; 0: as FeedMax
+	Rapid     float64 // mm/min
+	Accel     float64 // mm/s2 along the path; 0: not known, times leave it out
+
+	ToolChange    ToolChange
+	LengthOffsets bool    // G43 H is understood and the tool table is kept
+	Mist, Flood   bool    // M7, M8 exist
+	DogLegRapids  bool    // G0 axes move at their own rate: the path is not straight
+	SpinUp        float64 // s of dwell after the spindle starts
+}
+
+// ToolChange is how a machine changes tools.
+type ToolChange uint8
+
+// The ways to change a tool.
+const (
+	NoToolChange     ToolChange = iota // one tool a program, no T or M6 word
+	ManualToolChange                   // T and M6 stop for the operator
+	AutoToolChange                     // T and M6 change by themselves
+)
+
+// Stock is the piece to cut. Its top face lies at Top and it is Thickness deep.
+type Stock struct {
+	Outline   geom.Region // seen from above, existing holes as holes
+	Top       float64
+	Thickness float64
+	Material  string
+	Backing   Backing
+}
+
+// Bottom returns the height of the stock's lower face.
+func (s Stock) Bottom() float64 { return s.Top - s.Thickness }
+
+// Backing is the sacrificial plate under the stock.
+type Backing struct {
+	Present  bool
+	Material string
+	Depth    float64 // how deep it may be cut into, 0: not at all
+}
+
+// Zone is an upright prism that no part of the tool, shank and holder included,
+// may come nearer to than Clearance: a screw head, a jaw, a crack.
+type Zone struct {
+	Name        string
+	Area        geom.Region
+	Bottom, Top float64
+	Clearance   float64
+}
+
+// Coolant is what an operation asks to be blown or poured on the cut.
+type Coolant uint8
+
+// The kinds of coolant.
+const (
+	Dry Coolant = iota
+	Mist
+	Flood
+)

@@ -1,0 +1,63 @@
+package setup
+
+import "proofcut/paths/geom"
+
+// Setup is everything that a program is planned for and proven against.
+type Setup struct {
+	Name     string
+	Unit     Unit // of the program text
+	Machine  Machine
+	Stock    Stock
+	Zones    []Zone
+	Tools    []Tool
+	Features []Feature
+	Parts    []Part
+
+	// ClearZ is the height at which a program starts and ends and at which
+	// tools are changed; Approach is the gap above material at which a rapid
+	// descent stops and a feed begins.
+	ClearZ, Approach float64
+}
+
+// Tool returns the tool of that number.
+func (s *Setup) Tool(number int) (Tool, bool) {
+	for _, t := range s.Tools {
+		if t.Number == number {
+			return t, true
+		}
+	}
+	return Tool{}, false
+}
+
+// Feature is a volume with upright walls that one operation cuts: what it may
+// take away and what it has to. A tool below the stock's top is legal only
+// inside a feature, and no deeper than its floor.
+type Feature struct {
+	Name string
+
+	// May bounds the cut seen from above. For engraving it is empty and the
+	// cut is bounded by Reach about the lines Along.
+	May   geom.Region
+	Along []geom.Path
+	Reach float64
+
+	// Must is what has to be gone down to Floor when the program ends, without
+	// the corners that the tool cannot enter; empty when nothing is demanded.
+	// For engraving every point of Along has to be visited at Floor.
+	Must geom.Region
+
+	Floor float64 // lowest legal height of the tool's tip
+	Tol   float64 // allowed error in height and plan, mm
+	Tools []int   // numbers of the tools that may cut here; empty: any
+}
+
+// Part is a piece that the job is for.
+type Part struct {
+	Name     string
+	At       geom.Point  // centre of a disc, otherwise the shape's origin
+	Diameter float64     // of a disc as cut, otherwise 0
+	Finished float64     // diameter after finishing, otherwise 0
+	Outline  geom.Region // what remains as cut, holes included
+	Skin     float64     // least thickness left under the cut round it
+	Bridges  int         // holding bridges left in the cut round it
+}

@@ -1,0 +1,32 @@
+package setup
+
+// Shape is the form of a tool's cutting end.
+type Shape uint8
+
+// The tool forms.
+const (
+	Flat Shape = iota
+	Ball
+	Vee
+	Drill
+)
+
+// Tool is a rotating cutter. Heights are measured up from its tip.
+type Tool struct {
+	Number      int
+	Name        string
+	Shape       Shape
+	Diameter    float64 // of the flutes; of a vee at the top of its cone
+	TipDiameter float64 // flat at the tip of a vee
+	Angle       float64 // included angle of a vee or of a drill's point, radians
+	Flutes      int
+	FluteLength float64 // from the tip
+	Shank       float64 // diameter
+	StickOut    float64 // from the tip to the holder
+	Holder      []Section
+	CentreCuts  bool // may be plunged straight down
+}
+
+// Section is a truncated cone of the tool assembly between two heights above
+// the tip.
+type Section struct{ Z0, R0, Z1, R1 float64 }

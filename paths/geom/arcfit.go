@@ -1,0 +1,156 @@
+package geom
+
+import "math"
+
+// FitArcs returns the chain of lines and arcs that replaces the polyline
+// through pts: every chord of the polyline lies within tol (mm) of the chain and
+// every point of the chain within tol of the polyline. Every piece starts and
+// ends at an input point and is the longest that the bound allows from there,
+// so a vertex that no line or arc can pass within tol stays a corner, and the
+// direction of travel is kept along every piece.
+//
+// closed joins the last point to the first; the chain may then start at another
+// of the points, and a circle comes back as one full arc whose start lies within
+// tol of the first. Points that repeat the one before are passed over. Fewer than two distinct points, a point that is not
+// finite or a negative or NaN tol give nil. Time is linear in the number of
+// points in practice.
+//
+// The bound is exact, not sampled: an arc is taken only where each chord's
+// least and greatest distance from the centre, at its foot or ends, are within
+// tol of the radius and the chord turns the arc's way about the centre, within
+// its sweep. Chord and arc then face each other along every ray from the centre.
+// The arcs over a chord P-Q are those of R. L. S. Drysdale, G. Rote, A. Sturm:
+// Approximation of an open polygonal curve with a minimum number of circular
+// arcs and biarcs, 2008.
+func FitArcs(pts []Point, closed bool, tol float64) Path {
+	f := fitter{tol: tol}
+	if !(tol >= 0) || math.IsInf(tol, 1) || !f.take(pts, closed) {
+		return nil
+	}
+	if !closed {
+		return f.run(0, len(f.pts)-1)
+	}
+	if c, ok := f.circle(); ok {
+		return Path{c}
+	}
+	// Start at the end of a longest piece, not at the chance first point.
+	n := len(f.pts) - 1
+	first, _ := f.longest(0, n)
+	f.pts = append(append(append(make([]Point, 0, n+1), f.pts[first:n]...), f.pts[:first]...), f.pts[first])
+	return f.run(0, n)
+}
+
+// fitter holds the polyline to be fitted, repeated points removed; of a closed
+// one the first point stands again at the end.
+type fitter struct {
+	pts []Point
+	tol float64
+	// The piece that fitted last, to begin the search for the next.
+	stride int
+}
+
+// take copies the points; false when there is nothing to fit.
+func (f *fitter) take(pts []Point, closed bool) bool {
+	f.pts = make([]Point, 0, len(pts)+1)
+	for _, p := range pts {
+		if !p.Finite() || math.Abs(p.X) > maxCoordinate || math.Abs(p.Y) > maxCoordinate {
+			return false
+		}
+		if len(f.pts) == 0 || f.pts[len(f.pts)-1] != p {
+			f.pts = append(f.pts, p)
+		}
+	}
+	if closed && len(f.pts) > 1 && f.pts[len(f.pts)-1] != f.pts[0] {
+		f.pts = append(f.pts, f.pts[0])
+	}
+	return len(f.pts) > 1
+}
+
+// run fits the points i..end, each piece as long as it can be.
+func (f *fitter) run(i, end int) Path {
+	var out Path
+	for i < end {
+		j, s := f.longest(i, end)
+		out = append(out, s)
+		i = j
+	}
+	return out
+}
+
+const (
+	// probes is the number of points at which a long piece is tried before all
+	// of it is: a piece that misses some points cannot hold for all.
+	probes = 32
+	// probeShare is the part of the tolerance given to that trial. Between 32
+	// even points of a smooth curve the error rises by 1 % at the most (half the
+	// square of 1/64 of the length times the wave number of a cubic), so that
+	// what passes the trial mostly holds.
+	probeShare = 0.985
+)
+
+// longest returns the longest piece that starts at point i, and the point it
+// ends at. The length is bracketed and halved on probes, from that of the piece
+// before, and then confirmed on all points: a piece of k points costs a few
+// looks at k points.
+func (f *fitter) longest(i, end int) (int, Seg) {
+	good, fit := i+1, Line(f.pts[i], f.pts[i+1])
+	bad := end + 1
+	for step := max(2, f.stride); good < end; step *= 2 {
+		j := min(i+step, end)
+		if _, ok := f.piece(i, j, probes); !ok {
+			bad = j
+			break
+		}
+		good = j
+	}
+	for bad-good > 1 {
+		j := good + (bad-good)/2
+		if _, ok := f.piece(i, j, probes); ok {
+			good = j
+		} else {
+			bad = j
+		}
+	}
+	// Confirm, and step back where the points between the probes object.
+	for back := max(1, (good-i)/32); good > i+1; back *= 2 {
+		s, ok := f.piece(i, good, len(f.pts))
+		if ok {
+			fit = s
+			break
+		}
+		bad = good
+		good = max(i+1, good-back)
+	}
+	for finest := max(1, (bad-i)/64); bad-good > finest && bad <= end; {
+		j := good + (bad-good)/2
+		if s, ok := f.piece(i, j, len(f.pts)); ok {
+			good, fit = j, s
+		} else {
+			bad = j
+		}
+	}
+	if good == i+1 {
+		fit = Line(f.pts[i], f.pts[good])
+	}
+	f.stride = good - i
+	return good, fit
+}
+
+// piece fits one line or, if none will do, one arc from point i to point j. Where
+// there are more points than most, only about that many are looked at and the
+// answer is preliminary.
+func (f *fitter) piece(i, j, most int) (Seg, bool) {
+	pts := f.pts[i : j+1]
+	stride, tol := 1, f.tol
+	if j-i > 2*most {
+		stride, tol = (j-i)/most, f.tol*probeShare
+	}
+	if j == i+1 || lineFits(pts, stride, tol) {
+		return Line(f.pts[i], f.pts[j]), true
+	}
+	s, ok := arcOver(pts, stride, tol)
+	if !ok || stride == 1 && !arcFits(pts, s, tol) {
+		return Seg{}, false
+	}
+	return s, true
+}

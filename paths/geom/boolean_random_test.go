@@ -1,0 +1,91 @@
+package geom
+
+import (
+	"flag"
+	"fmt"
+	"math"
+	"math/rand"
+	"os"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+var (
+	randomCount = flag.Int("random", 600, "number of random regions for the property tests")
+	randomSeed  = flag.Int64("seed", 1, "first seed of the random regions")
+)
+
+func longRun() bool { return os.Getenv("PROOFCUT_LONG") == "1" }
+
+func randoms() int {
+	if longRun() {
+		return max(*randomCount, 100000)
+	}
+	return *randomCount
+}
+
+// checkSums checks what the booleans of two random sets owe each other.
+func checkSums(seed int64, fa, fb string) error {
+	rng := rand.New(rand.NewSource(seed))
+	a, err := Resolve(randomContours(rng, fa), NonZero)
+	if err != nil {
+		return fmt.Errorf("resolve a: %w", err)
+	}
+	b, err := Resolve(randomContours(rng, fb), EvenOdd)
+	if err != nil {
+		return fmt.Errorf("resolve b: %w", err)
+	}
+	u, err := Union(a, b)
+	if err != nil {
+		return fmt.Errorf("union: %w", err)
+	}
+	i, err := Intersection(a, b)
+	if err != nil {
+		return fmt.Errorf("intersection: %w", err)
+	}
+	d, err := Difference(a, b)
+	if err != nil {
+		return fmt.Errorf("difference: %w", err)
+	}
+	x, err := SymmetricDifference(a, b)
+	if err != nil {
+		return fmt.Errorf("symmetric difference: %w", err)
+	}
+	sum := a.Area() + b.Area()
+	for _, c := range []struct {
+		name string
+		off  float64
+	}{
+		{"A + B = A or B + A and B", sum - u.Area() - i.Area()},
+		{"A = A minus B + A and B", a.Area() - d.Area() - i.Area()},
+		{"A xor B = A or B - A and B", x.Area() - u.Area() + i.Area()},
+	} {
+		if math.Abs(c.off) > 1e-9*sum {
+			return fmt.Errorf("%s: off by %.3g of %.6g", c.name, c.off, sum)
+		}
+	}
+	for _, r := range []Region{a, b, u, i, d, x} {
+		if r.Area() < 0 {
+			return fmt.Errorf("negative area %g", r.Area())
+		}
+		again, err := Resolve(r, NonZero)
+		if err != nil {
+			return fmt.Errorf("resolve again: %w", err)
+		}
+		if math.Abs(again.Area()-r.Area()) > 1e-9*sum {
+			return fmt.Errorf("resolving again changes the area by %.3g", again.Area()-r.Area())
+		}
+	}
+	return nil
+}
+
+func TestBooleanRandom(t *testing.T) {
+	n := randoms() / 4
+	for k := range n {
+		seed := *randomSeed + int64(k)
+		fa := families[k%len(families)]
+		fb := families[(k/len(families)+k)%len(families)]
+		require.NoError(t, checkSums(seed, fa, fb), "seed %d, %s with %s", seed, fa, fb)
+	}
+}

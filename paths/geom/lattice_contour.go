@@ -1,0 +1,252 @@
+package geom
+
+import (
+	"math"
+	"slices"
+)
+
+// exact is how far in mm a vertex may lie from the curves that meet at it and
+// pass for their crossing: a hundred times the rounding of coordinates of some
+// metres, and far too little for areas to notice.
+const exact = 1e-10
+
+// sharpen moves the vertices of c that were placed on the lattice, where curves
+// run within a step of each other, to where the curves themselves meet, so that
+// the segments lie on their curves exactly. It returns for each vertex whether
+// it moved.
+func (l *lattice) sharpen(c Contour, on []curve) []bool {
+	n := len(c)
+	var moved []bool
+	old := c
+	for i := range c {
+		k := (i + n - 1) % n
+		p := c[i].A
+		if n == 1 || !l.strays(on[i], p) && !l.strays(on[k], p) {
+			continue
+		}
+		q, ok := l.meeting(on[k], on[i], p)
+		if !ok || q.Dist(p) > math.Min(c[i].Length(), c[k].Length())/4 {
+			continue
+		}
+		if moved == nil {
+			moved = make([]bool, n)
+			old = append(Contour{}, c...)
+		}
+		moved[i] = true
+		c[i].A, c[k].B = q, q
+	}
+	if moved == nil {
+		return nil
+	}
+	// A move is along the curves; where it changes how far an arc turns by more
+	// than that, the vertices go back.
+	for i, s := range c {
+		o := old[i]
+		if s.Turn == Straight || s == o {
+			continue
+		}
+		m := s.A.Dist(o.A) + s.B.Dist(o.B)
+		if math.Abs(s.Sweep()-o.Sweep())*s.Radius() <= 2*m+latticeStep {
+			continue
+		}
+		k, j := (i+n-1)%n, (i+1)%n
+		c[i].A, c[k].B = o.A, o.A
+		c[i].B, c[j].A = o.B, o.B
+		moved[i], moved[j] = false, false
+	}
+	return moved
+}
+
+// strays reports whether p lies off a carrier by more than rounding explains.
+func (l *lattice) strays(k curve, p Point) bool {
+	if k.circ >= 0 {
+		o := l.circles[k.circ]
+		const rounding = 0x1p-50 // of coordinates in the size of the radius
+		return math.Abs(p.Dist(o.c)-o.r) > exact+rounding*(o.r+math.Abs(p.X)+math.Abs(p.Y))
+	}
+	s := l.lines[k.line]
+	u := s.B.Sub(s.A)
+	return math.Abs(u.Cross(p.Sub(s.A))) > exact*u.Len()
+}
+
+// meeting returns the place nearest to p where two carriers meet.
+func (l *lattice) meeting(a, b curve, p Point) (Point, bool) {
+	if a.circ < 0 && b.circ < 0 {
+		return linesMeet(l.lines[a.line], l.lines[b.line])
+	}
+	if a.circ > b.circ || a.circ == b.circ {
+		a, b = b, a // the same bits whichever comes first
+	}
+	pts, n := l.carriers(a, b)
+	if n == 2 && pts[1].Dist(p) < pts[0].Dist(p) {
+		return pts[1], true
+	}
+	return pts[0], n > 0
+}
+
+// splitTouching splits a contour that moves have brought to touch itself. The
+// curves run beside c and moved.
+func splitTouching(c Contour, on []curve, moved []bool) (cs []Contour, ons [][]curve) {
+	for i, m := range moved {
+		if !m {
+			continue
+		}
+		for j := range c {
+			if j == i || c[j].A != c[i].A {
+				continue
+			}
+			a, b := min(i, j), max(i, j)
+			cs, ons = splitTouching(slices.Clone(c[a:b]), slices.Clone(on[a:b]), slices.Clone(moved[a:b]))
+			c = slices.Delete(slices.Clone(c), a, b)
+			on = slices.Delete(slices.Clone(on), a, b)
+			moved = slices.Delete(slices.Clone(moved), a, b)
+			ds, dons := splitTouching(c, on, moved)
+			return append(cs, ds...), append(ons, dons...)
+		}
+	}
+	c, on = heal(c, on)
+	return []Contour{c}, [][]curve{on}
+}
+
+// heal makes one segment of neighbours that are one curve.
+func heal(c Contour, on []curve) (Contour, []curve) {
+	for i := 0; i < len(c) && len(c) > 1; {
+		k := (i + len(c) - 1) % len(c)
+		if on[i] != on[k] {
+			i++
+			continue
+		}
+		c[k].B = c[i].B
+		c, on = slices.Delete(c, i, i+1), slices.Delete(on, i, i+1)
+	}
+	return c, on
+}
+
+// bridge returns c with every vertex that lies off a curve that meets there, by
+// less than the lattice can show, replaced by a segment between the curves. It
+// is what is left where curves run apart by such a gap: without it the arcs
+// would take up the gap and change their radius.
+func (l *lattice) bridge(c Contour, on []curve) Contour {
+	n := len(c)
+	if n == 1 {
+		if p := c[0].A; l.strays(on[0], p) {
+			p = l.onto(on[0], p)
+			return Contour{Arc(p, p, c[0].C, c[0].Turn)}
+		}
+		return c
+	}
+	var out Contour
+	for i := range c {
+		k := (i + n - 1) % n
+		p := c[i].A
+		if !l.strays(on[k], p) && !l.strays(on[i], p) {
+			continue
+		}
+		if out == nil {
+			out = slices.Clone(c)
+		}
+		out[k].B, out[i].A = l.onto(on[k], p), l.onto(on[i], p)
+	}
+	if out == nil {
+		return c
+	}
+	bridged := make(Contour, 0, n+2)
+	for i, s := range out {
+		bridged = append(bridged, s)
+		if next := out[(i+1)%n].A; s.B != next {
+			bridged = append(bridged, Line(s.B, next))
+		}
+	}
+	return bridged
+}
+
+// onto returns the point of a carrier nearest to p; p itself for a line.
+func (l *lattice) onto(k curve, p Point) Point {
+	if k.circ < 0 {
+		return p
+	}
+	o := l.circles[k.circ]
+	return o.c.Add(p.Sub(o.c).Unit().Mul(o.r))
+}
+
+// contours makes segments of a closed walk. Consecutive pieces of one circle or
+// of one input line become one segment again.
+func (g *graph) contours(walk []int32) []Contour {
+	n := len(walk)
+	at := func(i int) int32 { return walk[i%n] }
+	// Start with a piece that does not continue the one before it.
+	first := 0
+	for first < n && len(g.common(g.curves(at(first+n-1)), at(first+n-1), at(first))) > 0 {
+		first++
+	}
+	var c Contour
+	var on []curve
+	for i := 0; i < n; {
+		run := g.curves(at(first + i))
+		j := i + 1
+		for ; j < n; j++ {
+			both := g.common(run, at(first+j-1), at(first+j))
+			if len(both) == 0 {
+				break
+			}
+			run = both
+		}
+		a, b := g.l.pos[g.from(at(first+i))], g.l.pos[g.from(at(first+j-1)^1)]
+		if k := run[0]; k.circ >= 0 {
+			c = append(c, Arc(a, b, g.l.circles[k.circ].c, k.turn))
+		} else {
+			c = append(c, Line(a, b))
+		}
+		on = append(on, run[0])
+		i = j
+	}
+	if len(c) == 1 && c[0].Turn == Straight {
+		return nil
+	}
+	parts, curves := splitTouching(c, on, g.l.sharpen(c, on))
+	out := parts[:0]
+	for i, p := range parts {
+		if len(p) == 1 && p[0].Turn == Straight {
+			continue
+		}
+		if p = g.l.bridge(p, curves[i]); math.Abs(p.Area()) > exact*p.Length() {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// curves returns the curves that a half-edge stands for, as it runs.
+func (g *graph) curves(h int32) []curve {
+	e := &g.l.edges[h>>1]
+	c := [2]curve{e.curve, e.alt}
+	if h&1 == 1 {
+		c[0].turn, c[1].turn = -c[0].turn, -c[1].turn
+	}
+	if e.alt == none {
+		return c[:1]
+	}
+	return c[:]
+}
+
+// common returns those of the curves, along which h runs, that k runs on along.
+func (g *graph) common(run []curve, h, k int32) []curve {
+	var both []curve
+	if h == k {
+		return nil
+	}
+	straight := h&1 == k&1 && func() bool {
+		l := g.l
+		a, b, c := l.pts[g.from(h)], l.pts[g.from(h^1)], l.pts[g.from(k^1)]
+		return orient(a, b, c) == 0
+	}()
+	for _, a := range run {
+		for _, b := range g.curves(k) {
+			if a == b && (a.circ >= 0 || h&1 == k&1) || a.circ < 0 && b.circ < 0 && straight {
+				both = append(both, a)
+				break
+			}
+		}
+	}
+	return both
+}

@@ -1,0 +1,514 @@
+package geom
+
+import (
+	"cmp"
+	"errors"
+	"math"
+	"slices"
+)
+
+// How chords and the arcs that they stand for are brought into agreement.
+//
+// A chord may stand for its arc as long as nothing comes between the two. Where
+// the triangles of two chords (ends and apex) keep apart, that is certain;
+// where they do not, the true curves are cut where they meet, or, when they do
+// not meet, halved, until the triangles keep apart or the arc is flat on the
+// scale of the lattice. Straight and flat chords are cut where they cross
+// exactly and where a vertex lies on them, both on the lattice. What results is
+// a plane graph of straight lattice segments with the topology of the curves.
+const (
+	// flat is the height in mm below which an arc is its chord.
+	flat = latticeStep / 4
+	// reach is the distance in mm within which a crossing is an existing vertex
+	// and a vertex lies on a curve: the diagonal of a lattice cell.
+	reach = 1.5 * latticeStep
+	// apart is the overlap in mm that rounding may show between triangles that
+	// only touch. It is far below the lattice pitch.
+	apart = latticeStep / 64
+	// maxPasses bounds the refinement. An arc as large as latticeReach is flat
+	// after 35 halvings; snapping settles in a few passes more.
+	maxPasses = 100
+)
+
+var errUnsettled = errors.New("the arrangement of the contours did not settle on the lattice")
+
+// cut asks for edge to be split at vertex v.
+type cut struct {
+	edge, v int32
+	along   float64
+}
+
+// settle splits the edges until they form a plane graph.
+func (l *lattice) settle() error {
+	l.sortRuns()
+	for pass := 0; ; pass++ {
+		l.cuts = l.cuts[:0]
+		t := newChordTree(l.edges)
+		t.pairs(func(i, j int32) { l.meet(i, j) })
+		for i := range l.edges {
+			l.edges[i].dirty = false
+		}
+		again := l.applyCuts()
+		if l.mergeTwins() {
+			again = true
+		}
+		if !again {
+			return nil
+		}
+		if pass == maxPasses {
+			return errUnsettled
+		}
+	}
+}
+
+// ask records a split of edge i at v, unless v lies at or beyond one of its ends.
+func (l *lattice) ask(i, v int32) bool {
+	e := &l.edges[i]
+	if v == e.v0 || v == e.v1 {
+		return false
+	}
+	a, b, p := l.pts[e.v0], l.pts[e.v1], l.pts[v]
+	dx, dy := float64(b.x-a.x), float64(b.y-a.y)
+	along := dx*float64(p.x-a.x) + dy*float64(p.y-a.y)
+	if along <= 0 || along >= dx*dx+dy*dy {
+		return false
+	}
+	l.cuts = append(l.cuts, cut{i, v, along})
+	return true
+}
+
+// halve asks for the arc of edge i to be split in the middle.
+func (l *lattice) halve(i int32) bool {
+	e := &l.edges[i]
+	a, b := l.pos[e.v0], l.pos[e.v1]
+	o := l.circles[e.circ]
+	// The direction of the bulge is that of the apex, and never zero.
+	m := o.c.Add(e.apex.Sub(a.Lerp(b, 0.5)).Unit().Mul(o.r))
+	return l.ask(i, l.vertex(m))
+}
+
+// meet compares two edges and asks for the splits that they need.
+func (l *lattice) meet(i, j int32) {
+	e, f := &l.edges[i], &l.edges[j]
+	ei, fi := e.sag > flat, f.sag > flat
+	if !ei && !fi {
+		l.meetFlat(i, j)
+		return
+	}
+	if e.circ >= 0 && e.circ == f.circ {
+		l.meetSameCircle(i, j)
+		return
+	}
+	if l.trianglesApart(e, f) {
+		if l.chordsConflict(e, f) {
+			l.halveRound(i, j)
+		}
+		return
+	}
+	if l.meetCurves(i, j) {
+		return
+	}
+	// They overlap as triangles and do not meet as curves: look closer.
+	if e.sag >= f.sag {
+		l.halve(i)
+	} else {
+		l.halve(j)
+	}
+}
+
+func (l *lattice) halveRound(i, j int32) {
+	if l.edges[i].sag > flat {
+		l.halve(i)
+	}
+	if l.edges[j].sag > flat {
+		l.halve(j)
+	}
+}
+
+// meetSameCircle splits pieces of one circle at each other's ends.
+func (l *lattice) meetSameCircle(i, j int32) {
+	e, f := &l.edges[i], &l.edges[j]
+	split := false
+	for _, v := range [2]int32{f.v0, f.v1} {
+		split = l.onCurve(e, v) && l.ask(i, v) || split
+	}
+	for _, v := range [2]int32{e.v0, e.v1} {
+		split = l.onCurve(f, v) && l.ask(j, v) || split
+	}
+	if !split && (e.v0 != f.v0 || e.v1 != f.v1) && l.chordsConflict(e, f) {
+		l.halveRound(i, j)
+	}
+}
+
+// meetCurves splits two edges, at least one of them an arc, where the true
+// curves meet and where an end of one lies on the other.
+func (l *lattice) meetCurves(i, j int32) bool {
+	e, f := &l.edges[i], &l.edges[j]
+	split := false
+	for _, v := range [2]int32{f.v0, f.v1} {
+		split = l.onCurve(e, v) && l.ask(i, v) || split
+	}
+	for _, v := range [2]int32{e.v0, e.v1} {
+		split = l.onCurve(f, v) && l.ask(j, v) || split
+	}
+	pts, n := l.carriers(e.curve, f.curve)
+	for _, p := range pts[:n] {
+		if !l.spans(e, p) || !l.spans(f, p) {
+			continue
+		}
+		v := int32(-1)
+		for _, w := range [4]int32{e.v0, e.v1, f.v0, f.v1} {
+			if l.pos[w].Dist(p) <= reach {
+				v = w
+				break
+			}
+		}
+		if v < 0 {
+			v = l.vertex(p)
+		}
+		split = l.ask(i, v) || split
+		split = l.ask(j, v) || split
+	}
+	return split
+}
+
+// carriers returns where two circles, or a circle and a line, cross or touch.
+func (l *lattice) carriers(e, f curve) (pts [2]Point, n int) {
+	if e.circ >= 0 && f.circ >= 0 {
+		o, q := l.circles[e.circ], l.circles[f.circ]
+		if o.r > q.r {
+			o, q = q, o // seen from the smaller circle the places are sharper
+		}
+		if pts, n = circlesCross(o.c, o.r, q.c, q.r); n > 0 {
+			return pts, n
+		}
+		d := o.c.Dist(q.c)
+		u := q.c.Sub(o.c).Unit()
+		switch {
+		case d == 0:
+		case d >= o.r+q.r && d-(o.r+q.r) <= latticeStep:
+			return [2]Point{o.c.Add(u.Mul((o.r + d - q.r) / 2))}, 1
+		case d <= q.r-o.r && q.r-o.r-d <= latticeStep:
+			return [2]Point{o.c.Add(u.Mul((d - q.r - o.r) / 2))}, 1
+		}
+		return pts, 0
+	}
+	if f.circ < 0 {
+		e, f = f, e
+	}
+	s, o := l.lines[e.line], l.circles[f.circ]
+	d := s.B.Sub(s.A)
+	l2 := d.Dot(d)
+	if l2 == 0 {
+		return pts, 0
+	}
+	v := o.c.Sub(s.A)
+	foot := s.A.Add(d.Mul(d.Dot(v) / l2))
+	h := math.Abs(d.Cross(v)) / math.Sqrt(l2)
+	switch {
+	case h > o.r+latticeStep:
+		return pts, 0
+	case h >= o.r:
+		return [2]Point{foot}, 1
+	}
+	half := d.Mul(math.Sqrt((o.r - h) * (o.r + h) / l2))
+	return [2]Point{foot.Sub(half), foot.Add(half)}, 2
+}
+
+// spans reports whether p, a point of the carrier of e, lies between its ends
+// or within reach of them.
+func (l *lattice) spans(e *chord, p Point) bool {
+	a, b := l.pos[e.v0], l.pos[e.v1]
+	d := b.Sub(a)
+	n := d.Len()
+	t := d.Dot(p.Sub(a)) / n
+	if t < -reach || t > n+reach {
+		return false
+	}
+	if e.circ < 0 {
+		return true
+	}
+	// The far side of the circle projects between the ends too.
+	side := d.Cross(p.Sub(a)) / n * float64(-e.turn)
+	return side >= -e.sag-2*reach-n/8
+}
+
+// onCurve reports whether vertex v lies on e, strictly between its ends.
+func (l *lattice) onCurve(e *chord, v int32) bool {
+	if v == e.v0 || v == e.v1 {
+		return false
+	}
+	a, b, p := l.pos[e.v0], l.pos[e.v1], l.pos[v]
+	if !e.box.Contains(p) {
+		return false
+	}
+	d := b.Sub(a)
+	t := d.Dot(p.Sub(a))
+	if t <= 0 || t >= d.Dot(d) {
+		return false
+	}
+	if e.circ >= 0 {
+		o := l.circles[e.circ]
+		return math.Abs(p.Dist(o.c)-o.r) <= latticeStep && l.spans(e, p)
+	}
+	return math.Abs(d.Cross(p.Sub(a))) <= latticeStep*d.Len()
+}
+
+// trianglesApart reports whether the triangles of ends and apex of two edges
+// have no more than a side or a corner in common.
+func (l *lattice) trianglesApart(e, f *chord) bool {
+	p := [3]Point{l.pos[e.v0], l.pos[e.v1], e.apex}
+	q := [3]Point{l.pos[f.v0], l.pos[f.v1], f.apex}
+	if e.sag == 0 {
+		p[2] = p[1]
+	}
+	if f.sag == 0 {
+		q[2] = q[1]
+	}
+	return sideApart(&p, &q) || sideApart(&q, &p)
+}
+
+// sideApart reports whether q lies beyond a side of triangle p, or beyond an
+// end of it where p is a line.
+func sideApart(p, q *[3]Point) bool {
+	for k := range p {
+		a, b, c := p[k], p[(k+1)%3], p[(k+2)%3]
+		d := b.Sub(a)
+		n := d.Len()
+		if n == 0 {
+			continue
+		}
+		d = d.Mul(1 / n)
+		// The range of p across and q across.
+		own := d.Cross(c.Sub(a))
+		lo, hi := math.Min(0, own), math.Max(0, own)
+		qlo, qhi := math.Inf(1), math.Inf(-1)
+		for _, v := range q {
+			w := d.Cross(v.Sub(a))
+			qlo, qhi = math.Min(qlo, w), math.Max(qhi, w)
+		}
+		if qlo >= hi-apart || qhi <= lo+apart {
+			return true
+		}
+	}
+	return false
+}
+
+// chordsConflict reports whether the chords of two edges cross, or touch
+// anywhere but at an end of both, on the lattice.
+func (l *lattice) chordsConflict(e, f *chord) bool {
+	a, b, c, d := l.pts[e.v0], l.pts[e.v1], l.pts[f.v0], l.pts[f.v1]
+	if max(a.x, b.x) < min(c.x, d.x) || max(c.x, d.x) < min(a.x, b.x) ||
+		max(a.y, b.y) < min(c.y, d.y) || max(c.y, d.y) < min(a.y, b.y) {
+		return false
+	}
+	if a == c && b == d {
+		return true
+	}
+	oc, od := orient(a, b, c), orient(a, b, d)
+	if oc*od > 0 {
+		return false
+	}
+	oa, ob := orient(c, d, a), orient(c, d, b)
+	if oa*ob > 0 {
+		return false
+	}
+	if oc*od < 0 && oa*ob < 0 {
+		return true
+	}
+	return oc == 0 && between(a, b, c) || od == 0 && between(a, b, d) ||
+		oa == 0 && between(c, d, a) || ob == 0 && between(c, d, b)
+}
+
+// meetFlat splits two straight or flat edges on the lattice: where a vertex of
+// one lies on the other, or else where they cross.
+func (l *lattice) meetFlat(i, j int32) {
+	e, f := &l.edges[i], &l.edges[j]
+	a, b, c, d := l.pts[e.v0], l.pts[e.v1], l.pts[f.v0], l.pts[f.v1]
+	if b.x+1 < c.x || d.x+1 < a.x ||
+		max(a.y, b.y)+1 < min(c.y, d.y) || max(c.y, d.y)+1 < min(a.y, b.y) {
+		return
+	}
+	split := false
+	for _, v := range [2]int32{f.v0, f.v1} {
+		split = l.onChord(e, v) && l.ask(i, v) || split
+	}
+	for _, v := range [2]int32{e.v0, e.v1} {
+		split = l.onChord(f, v) && l.ask(j, v) || split
+	}
+	if split || e.v0 == f.v0 || e.v1 == f.v1 || e.v0 == f.v1 || e.v1 == f.v0 {
+		return
+	}
+	if orient(a, b, c)*orient(a, b, d) >= 0 || orient(c, d, a)*orient(c, d, b) >= 0 {
+		return
+	}
+	v := l.crossing(e, f)
+	l.ask(i, v)
+	l.ask(j, v)
+}
+
+// onChord reports whether vertex v lies within half a step of the chord of e,
+// between its ends. Any more would have the corners of a cell lie on its
+// diagonal, and splits go round in circles.
+func (l *lattice) onChord(e *chord, v int32) bool {
+	if v == e.v0 || v == e.v1 {
+		return false
+	}
+	a, b, p := l.pts[e.v0], l.pts[e.v1], l.pts[v]
+	if p.x < a.x-1 || p.x > b.x+1 || p.y < min(a.y, b.y)-1 || p.y > max(a.y, b.y)+1 {
+		return false
+	}
+	dx, dy := float64(b.x-a.x), float64(b.y-a.y)
+	t := dx*float64(p.x-a.x) + dy*float64(p.y-a.y)
+	n2 := dx*dx + dy*dy
+	if t <= 0 || t >= n2 {
+		return false
+	}
+	h := cross(a, b, p).float()
+	return h*h <= 0.25*n2
+}
+
+// crossing returns the vertex where the chords of e and f cross. Its place is
+// where the input lines cross, unless these are so nearly parallel that the
+// lattice knows better.
+func (l *lattice) crossing(e, f *chord) int32 {
+	a, b, c, d := l.pts[e.v0], l.pts[e.v1], l.pts[f.v0], l.pts[f.v1]
+	ha, hb := cross(c, d, a).float(), cross(c, d, b).float()
+	t := ha / (ha - hb)
+	x, y := t*float64(b.x-a.x), t*float64(b.y-a.y)
+	on := ipt{a.x + int64(math.Round(x)), a.y + int64(math.Round(y))}
+	p := Point{(float64(a.x) + x) * latticeStep, (float64(a.y) + y) * latticeStep}
+	if e.circ < 0 && f.circ < 0 {
+		q, ok := linesMeet(l.lines[e.line], l.lines[f.line])
+		if ok && q.Dist(p) <= 4*latticeStep {
+			p = q
+		}
+	}
+	return l.place(on, p)
+}
+
+// linesMeet returns where the lines that carry two segments cross.
+func linesMeet(s, o Seg) (Point, bool) {
+	u, w := s.B.Sub(s.A), o.B.Sub(o.A)
+	k := u.Cross(w)
+	if k == 0 {
+		return Point{}, false
+	}
+	return s.A.Add(u.Mul(o.A.Sub(s.A).Cross(w) / k)), true
+}
+
+// applyCuts splits the edges where asked and reports whether any was.
+func (l *lattice) applyCuts() bool {
+	if len(l.cuts) == 0 {
+		return false
+	}
+	slices.SortFunc(l.cuts, func(a, b cut) int {
+		if a.edge != b.edge {
+			return cmp.Compare(a.edge, b.edge)
+		}
+		if a.along != b.along {
+			return cmp.Compare(a.along, b.along)
+		}
+		return cmp.Compare(a.v, b.v)
+	})
+	next := l.swap[:0]
+	k := 0
+	for i := range l.edges {
+		e := l.edges[i]
+		if k == len(l.cuts) || int(l.cuts[k].edge) != i {
+			next = append(next, e)
+			continue
+		}
+		at := e.v0
+		piece := func(to int32) {
+			if to == at {
+				return
+			}
+			p := e
+			p.v0, p.v1 = at, to
+			next = append(next, l.finish(p))
+			at = to
+		}
+		for last := 0.0; k < len(l.cuts) && int(l.cuts[k].edge) == i; k++ {
+			// Of vertices side by side the first is taken; the next pass sees to
+			// the others.
+			if c := l.cuts[k]; c.along > last {
+				piece(c.v)
+				last = c.along
+			}
+		}
+		piece(e.v1)
+	}
+	l.edges, l.swap = next, l.edges
+	return true
+}
+
+// bulge returns the height of the arc over its chord, positive to the left.
+func (e *chord) bulge() float64 { return -float64(e.turn) * e.sag }
+
+// mergeTwins makes one edge of edges between the same vertices that are the
+// same curve on the scale of the lattice, and drops those along which all
+// contours cancel. Twins that are different curves are halved; it reports
+// whether any were.
+func (l *lattice) mergeTwins() bool {
+	order := make([]int32, len(l.edges))
+	for i := range order {
+		order[i] = int32(i)
+	}
+	slices.SortFunc(order, func(i, j int32) int {
+		e, f := &l.edges[i], &l.edges[j]
+		if e.v0 != f.v0 {
+			return cmp.Compare(e.v0, f.v0)
+		}
+		if e.v1 != f.v1 {
+			return cmp.Compare(e.v1, f.v1)
+		}
+		if a, b := e.bulge(), f.bulge(); a != b {
+			return cmp.Compare(a, b)
+		}
+		return cmp.Compare(i, j)
+	})
+	l.cuts = l.cuts[:0]
+	dead := false
+	for k := 0; k < len(order); {
+		i := order[k]
+		e := &l.edges[i]
+		m := k + 1
+		differ := false
+		for ; m < len(order); m++ {
+			f := &l.edges[order[m]]
+			if f.v0 != e.v0 || f.v1 != e.v1 {
+				break
+			}
+			if f.bulge()-e.bulge() > 2*flat {
+				differ = true
+			}
+		}
+		switch {
+		case m == k+1:
+		case differ:
+			for _, x := range order[k:m] {
+				if l.edges[x].sag > flat {
+					l.halve(x)
+				}
+			}
+		default:
+			for _, x := range order[k+1 : m] {
+				f := &l.edges[x]
+				e.w[0] += f.w[0]
+				e.w[1] += f.w[1]
+				if e.alt == none && f.curve != e.curve {
+					e.alt = f.curve
+				}
+				f.w = [2]int32{}
+			}
+			dead = true
+		}
+		k = m
+	}
+	split := l.applyCuts()
+	if dead {
+		l.edges = slices.DeleteFunc(l.edges, func(e chord) bool { return e.w == [2]int32{} })
+	}
+	return split
+}

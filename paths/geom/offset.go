@@ -1,0 +1,205 @@
+package geom
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Join says how an offset goes round a corner that points towards its side.
+type Join uint8
+
+// The joins.
+const (
+	RoundJoin Join = iota // an arc about the corner: every point at the distance
+	MiterJoin             // the sides prolonged to where they meet, within the limit
+)
+
+// OffsetOptions say how an offset is shaped. The zero value gives round joins
+// and round caps: the exact set of points at a distance.
+type OffsetOptions struct {
+	// Join is the shape at corners that point outward (d > 0) or inward (d < 0).
+	Join Join
+	// MiterLimit is the greatest distance of a mitred corner from its source as
+	// a multiple of the offset distance; sharper corners are cut off with a
+	// round join. 0 means 4.
+	MiterLimit float64
+}
+
+const defaultMiterLimit = 4
+
+func (o OffsetOptions) check() (OffsetOptions, error) {
+	if o.Join > MiterJoin {
+		return o, fmt.Errorf("unknown join %d", o.Join)
+	}
+	if o.MiterLimit == 0 {
+		o.MiterLimit = defaultMiterLimit
+	}
+	if !(o.MiterLimit >= 1) || math.IsInf(o.MiterLimit, 0) {
+		return o, fmt.Errorf("mitre limit %g is not a number of at least 1", o.MiterLimit)
+	}
+	return o, nil
+}
+
+// Offset returns the region grown by d (mm) where d > 0: all points within d of
+// it; and shrunk by -d where d < 0: its points no nearer than -d to its
+// boundary. With round joins the boundary is exact but for rounding: lines stay
+// lines, the offset of an arc is an arc about the same centre, and that of a
+// corner an arc about the corner. With mitres it holds more at growing and less
+// at shrinking. Parts and holes that vanish, split or merge do so.
+//
+// r is read by the non-zero rule and need not be resolved. Errors: those of
+// Resolve, a distance that is not finite, options out of range.
+func Offset(r Region, d float64, o OffsetOptions) (Region, error) {
+	o, err := o.check()
+	if err != nil {
+		return nil, err
+	}
+	if math.IsNaN(d) || math.Abs(d) > latticeReach {
+		return nil, fmt.Errorf("offset distance %g mm is out of range", d)
+	}
+	clean, err := Resolve(r, NonZero)
+	if err != nil || d == 0 || len(clean) == 0 {
+		return clean, err
+	}
+	if d > 0 {
+		return rawOffset(clean, d, o, func(w int32) bool { return w > 0 })
+	}
+	// What is shrunk is the complement grown: its contours run the other way,
+	// and its windings are one less everywhere.
+	rev := make([]Contour, len(clean))
+	for i, c := range clean {
+		rev[i] = c.Reverse()
+	}
+	return rawOffset(rev, -d, o, func(w int32) bool { return w < 0 })
+}
+
+// OffsetPath returns all points within d > 0 (mm) of the paths: what a disc of
+// radius d sweeps as it runs along them. Ends are round; a path of no length
+// gives a disc. Errors: as for Offset, and a path that is not connected.
+func OffsetPath(paths []Path, d float64, o OffsetOptions) (Region, error) {
+	o, err := o.check()
+	if err != nil {
+		return nil, err
+	}
+	if !(d > 0) || d > latticeReach {
+		return nil, fmt.Errorf("offset distance %g mm is not above 0", d)
+	}
+	// There and back again is a contour without area; offsetting it to the
+	// right covers both sides, and its ends are corners.
+	loops := make([]Contour, 0, len(paths))
+	for i, p := range paths {
+		if len(p) == 0 {
+			continue
+		}
+		for j := range p {
+			if err := checkReach(p[j].A, i, j); err != nil {
+				return nil, fmt.Errorf("path: %w", err)
+			}
+			if j > 0 && p[j-1].B.Dist(p[j].A) > joinTol {
+				return nil, fmt.Errorf("path %d is not connected before segment %d", i, j)
+			}
+		}
+		loops = append(loops, append(append(Contour{}, p...), p.Reverse()...))
+	}
+	return rawOffset(loops, d, o, func(w int32) bool { return w > 0 })
+}
+
+// rawOffset builds the curve at distance d to the right of the contours and
+// resolves it. The curve is the boundary of the union of the contours' faces
+// and, for each segment, the strip swept by a normal of length d, and for each
+// corner that opens to the right, the wedge between the normals; where strips
+// overlap at a corner the curve passes through the corner itself, so that each
+// strip is whole. All of these run counter-clockwise, hence their windings add
+// up and none is negative: the union is where the sum, counted from the
+// contours' own, is positive.
+func rawOffset(contours []Contour, d float64, o OffsetOptions, inside func(int32) bool) (Region, error) {
+	raw := make([]Contour, 0, len(contours))
+	for _, c := range contours {
+		raw = append(raw, rawContour(c, d, o))
+	}
+	out, err := arrange(raw, nil, func(w windings) bool { return inside(w[0]) })
+	if err != nil {
+		return nil, err
+	}
+	// Where an offset is about to vanish rounding may leave slivers.
+	return slices.DeleteFunc(out, func(c Contour) bool { return math.Abs(c.Area()) <= Tol*c.Length() }), nil
+}
+
+func rawContour(c Contour, d float64, o OffsetOptions) Contour {
+	segs := make([]Seg, 0, len(c))
+	for _, s := range c {
+		if s.A != s.B || s.IsArc() {
+			segs = append(segs, s)
+		}
+	}
+	if len(segs) == 0 {
+		if len(c) == 0 {
+			return nil
+		}
+		return Circle(c[0].A, d) // a single point
+	}
+	out := make(Contour, 0, 3*len(segs))
+	link := func(p Point) {
+		if n := len(out); n > 0 && out[n-1].B != p {
+			out = append(out, Line(out[n-1].B, p))
+		}
+	}
+	for i, s := range segs {
+		next := segs[(i+1)%len(segs)]
+		a, b := rightOf(s, 0, d), rightOf(s, 1, d)
+		if s.Turn == CW && s.Radius() <= d {
+			// The centre is within reach: the strip ends there.
+			link(a)
+			link(s.C)
+			link(b)
+			if len(out) == 0 {
+				out = append(out, Line(a, s.C), Line(s.C, b))
+			}
+		} else {
+			link(a)
+			s.A, s.B = a, b
+			out = append(out, s)
+		}
+		out = joinCorner(out, segs[i], next, d, o)
+	}
+	link(out[0].A)
+	return out
+}
+
+// rightOf returns the point at distance d to the right of the start (t = 0) or
+// end (t = 1) of a segment.
+func rightOf(s Seg, t, d float64) Point {
+	p := s.A
+	if t == 1 {
+		p = s.B
+	}
+	if s.Turn == Straight {
+		return p.Sub(s.B.Sub(s.A).Unit().Left().Mul(d))
+	}
+	// The centre is to the left of a counter-clockwise arc.
+	return p.Add(p.Sub(s.C).Unit().Mul(d * float64(s.Turn)))
+}
+
+// joinCorner appends what links the offset of s to that of next.
+func joinCorner(out Contour, s, next Seg, d float64, o OffsetOptions) Contour {
+	p := next.A
+	a, b := rightOf(s, 1, d), rightOf(next, 0, d)
+	if a.Dist(b) <= latticeStep {
+		return out
+	}
+	t, u := s.Tangent(1), next.Tangent(0)
+	k := t.Cross(u)
+	if k < 0 || k == 0 && t.Dot(u) > 0 {
+		return append(out, Line(a, p), Line(p, b))
+	}
+	if o.Join == MiterJoin {
+		// The mitre is 1/cos of half the turn from the corner.
+		if h := (1 + t.Dot(u)) / 2; h > 0 && 1 <= h*o.MiterLimit*o.MiterLimit {
+			m := a.Sub(p).Add(b.Sub(p))
+			tip := p.Add(m.Mul(d / math.Sqrt(h) / m.Len()))
+			return append(out, Line(a, tip), Line(tip, b))
+		}
+	}
+	return append(out, Arc(a, b, p, CCW))
+}

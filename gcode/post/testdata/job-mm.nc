@@ -1,0 +1,259 @@
+(Job: try-out)
+(Row: 7, Ada Bell)
+(Units: millimetres, absolute coordinates)
+(Program zero: lower left corner of the slab, on its top face)
+(Machine: bench mill)
+(Work: nickel silver, X 0 to 60, Y 0 to 45, top at Z 0, 3 thick)
+(Backing: aluminium, may be cut 0.5 deep)
+(Zone: screw 1, top at Z 3, to be cleared by 0.5)
+(Tool 1: end mill 1/16 in, flat end mill, diameter 1.587, stick-out 15)
+(Tool 2: vee 60, vee tool, diameter 3.175, angle 60 deg, stick-out 15)
+(Tool 3: drill 2 mm, drill, diameter 2, angle 118 deg, stick-out 20)
+(After each tool change set Z zero for the new tool: the program uses)
+(  no length offsets.)
+(Operation 1: pocket, tool 1, 18000 1/min)
+(Operation 2: slot, tool 1, 18000 1/min)
+(Operation 3: bore, tool 1, 18000 1/min)
+(Operation 4: name, tool 2, 18000 1/min)
+(Operation 5: holes, tool 3, 18000 1/min)
+(Operation 6: disc 1, tool 1, 18000 1/min)
+(Operation 7: tag, tool 1, 18000 1/min)
+(Tool tip moves in: X 2.692 to 55.955, Y 2.205 to 34, Z -3.4 to 10)
+(Note: the name [as written] is that of the player)
+(CAUTION: this program fits the machine, work, tools and zero named)
+(  here and no others. The machine's manual, the rules of the place and)
+(  the judgement of a qualified person go before it.)
+(Wear eye protection. Check that the work is held fast and that clamps)
+(  and screws are where the set-up says. Check tool number, diameter)
+(  and stick-out.)
+(Run it first well above the work, with a hand on the stop, and watch)
+(  the first cut.)
+G21 G17 G90 G94 G40 G49 G80 G54
+G0 Z10.0
+(pocket)
+T1 M6
+G0 Z10.0
+S18000 M3
+G4 P2
+X34.736 Y9.956
+Z0.5
+G1 Z0.0 F60
+G3 X34.736 Y9.956 Z-0.235 I-0.715 J0.0 F200
+X34.736 Y9.956 Z-0.47 I-0.715 J0.0
+X34.525 Y10.463 Z-0.5 I-0.715 J0.0
+X34.736 Y9.956 I-0.504 J-0.506
+X34.525 Y10.463 I-0.715 J0.0
+G1 X34.44 Y10.348
+X33.652
+Y8.652
+X34.389
+G2 X34.44 Y10.348 I5.611 J0.681
+G1 X35.142 Y10.22
+G2 X35.375 Y11.062 I4.858 J-0.887
+G1 X32.938
+Y7.938
+X35.263
+G2 X35.142 Y10.22 I4.737 J1.395
+G1 X35.845 Y10.091
+G2 X36.555 Y11.776 I4.155 J-0.758
+G1 X32.224
+Y7.223
+X36.341
+G2 X35.845 Y10.091 I3.659 J2.11
+G1 X36.548 Y9.963
+G2 X38.469 Y12.491 I3.452 J-0.63
+G1 X31.509
+Y6.509
+X37.917
+G2 X36.548 Y9.963 I2.083 J2.824
+G0 Z0.5
+X43.7 Y12.003
+G1 Z0.0 F60
+G3 X43.7 Y12.003 Z-0.235 I-0.714 J0.0 F200
+X43.7 Y12.003 Z-0.47 I-0.714 J0.0
+X43.489 Y12.51 Z-0.5 I-0.714 J0.0
+X43.7 Y12.003 I-0.503 J-0.507
+X43.489 Y12.51 I-0.714 J0.0
+G1 Y12.491
+X41.531
+G2 X43.491 Y9.691 I-1.531 J-3.158
+G1 Y12.491
+X43.489
+G0 Z0.5
+X43.809 Y6.905
+G1 Z0.0 F60
+G3 X43.809 Y6.905 Z-0.235 I-0.714 J0.0 F200
+X43.809 Y6.905 Z-0.47 I-0.714 J0.0
+X43.598 Y7.412 Z-0.5 I-0.714 J0.0
+X43.809 Y6.905 I-0.503 J-0.507
+X43.598 Y7.412 I-0.714 J0.0
+G1 X43.491
+Y8.976
+G2 X42.083 Y6.509 I-3.491 J0.357
+G1 X43.491
+Y7.412
+X44.205
+Y13.0
+G3 X44.0 Y13.205 I-0.205 J0.0
+G1 X31.0
+G3 X30.795 Y13.0 I0.0 J-0.205
+G1 Y6.0
+G3 X31.0 Y5.795 I0.205 J0.0
+G1 X44.0
+G3 X44.205 Y6.0 I0.0 J0.205
+G1 Y7.412
+X42.542 Y8.172
+G2 X42.542 Y8.172 I-2.542 J1.161
+G0 Z10.0
+(slot)
+X50.0 Y5.0
+Z0.5
+G1 Z0.0 F60
+X54.1 Y14.2 Z-0.527 F200
+X50.433 Y5.971 Z-1.0
+X50.0 Y5.0
+X54.1 Y14.2
+G0 Z10.0
+(bore)
+X55.955 Y25.25
+Z0.5
+G1 Z0.0 F60
+G3 X55.955 Y25.25 Z-0.149 I-0.455 J0.0 F200
+X55.955 Y25.25 Z-0.299 I-0.455 J0.0
+X55.955 Y25.25 Z-0.449 I-0.455 J0.0
+X55.955 Y25.25 Z-0.599 I-0.455 J0.0
+X55.955 Y25.25 Z-0.749 I-0.455 J0.0
+X55.955 Y25.25 Z-0.899 I-0.455 J0.0
+X55.283 Y24.85 Z-1.0 I-0.455 J0.0
+X55.955 Y25.25 I0.217 J0.4
+X55.283 Y24.85 I-0.455 J0.0
+G0 Z10.0
+(name)
+M5
+T2 M6
+G0 Z10.0
+S18000 M3
+G4 P2
+X5.0 Y30.0
+Z0.5
+G1 Z0.0 F60
+Z-0.12
+X7.0 Y34.0 F200
+X9.0 Y30.0
+G0 Z0.5
+X13.457 Y31.235
+G1 Z0.0 F60
+Z-0.12
+G3 X13.457 Y31.235 I-1.111 J-0.001 F200
+G0 Z10.0
+(holes)
+M5
+T3 M6
+G0 Z10.0
+S18000 M3
+G4 P2
+X20.0 Y32.0
+Z0.5
+G1 Z0.0 F60
+Z-1.133
+G0 Z0.5
+Z-0.879
+G1 Z-2.266
+G0 Z0.5
+Z-2.012
+G1 Z-3.4
+G4 P0.2
+G0 Z0.5
+X26.0
+G1 Z0.0
+Z-1.133
+G0 Z0.5
+Z-0.879
+G1 Z-2.266
+G0 Z0.5
+Z-2.012
+G1 Z-3.4
+G4 P0.2
+G0 Z10.0
+(disc 1)
+M5
+T1 M6
+G0 Z10.0
+S18000 M3
+G4 P2
+X17.308 Y10.0
+Z0.5
+G1 Z0.0 F60
+G2 X4.042 Y5.767 Z-0.966 I-7.308 J0.0 F200
+X17.308 Y10.0 I5.958 J4.233
+X4.042 Y5.767 I-7.308 J0.0
+X12.405 Y16.901 Z-1.933 I5.958 J4.233
+X17.308 Y10.0 I-2.405 J-6.901
+X12.405 Y16.901 I-7.308 J0.0
+X17.308 Y10.0 Z-2.406 I-2.405 J-6.901
+X12.036 Y2.981 Z-2.9 I-7.308 J0.0
+X17.308 Y10.0 I-2.036 J7.019
+X12.036 Y2.981 I-7.308 J0.0
+G0 Z0.5
+X17.299 Y10.368
+Z-2.4
+G1 Z-2.9 F60
+G3 X17.208 Y10.0 I0.703 J-0.368 F200
+G2 X17.208 Y10.0 I-7.208 J0.0
+G3 X17.299 Y9.632 I0.794 J0.0
+G0 Z10.0
+(tag)
+X27.805 Y14.0
+Z0.5
+G1 Z0.0 F60
+G2 X30.6 Y16.795 Z-0.23 I2.795 J0.0 F200
+G1 X44.2 Z-0.942
+G2 X45.819 Y16.278 Z-1.033 I0.0 J-2.795
+X46.995 Y14.0 I-1.619 J-2.278
+G1 Y5.0
+G2 X44.2 Y2.205 I-2.795 J0.0
+G1 X30.6
+G2 X27.805 Y5.0 I0.0 J2.795
+G1 Y14.0
+G2 X30.6 Y16.795 I2.795 J0.0
+G1 X44.2
+G2 X45.819 Y16.278 I0.0 J-2.795
+X46.995 Y14.0 Z-1.172 I-1.619 J-2.278
+G1 Y5.0 Z-1.644
+G2 X44.2 Y2.205 Z-1.874 I-2.795 J0.0
+G1 X40.536 Z-2.066
+X30.6
+G2 X27.805 Y5.0 I0.0 J2.795
+G1 Y14.0
+G2 X30.6 Y16.795 I2.795 J0.0
+G1 X44.2
+G2 X46.995 Y14.0 I0.0 J-2.795
+G1 Y5.0
+G2 X44.2 Y2.205 I-2.795 J0.0
+G1 X40.536
+X32.267 Z-2.5
+X31.355
+Z-2.547 F60
+X30.6 Z-2.587 F200
+G2 X27.805 Y5.0 Z-2.817 I0.0 J2.795
+G1 Y10.392 Z-3.1
+Y14.0
+G2 X30.6 Y16.795 I2.795 J0.0
+G1 X40.355
+Z-2.5
+X43.445
+Z-3.1 F60
+X44.2 F200
+G2 X46.995 Y14.0 I0.0 J-2.795
+G1 Y5.0
+G2 X44.2 Y2.205 I-2.795 J0.0
+G1 X34.445
+Z-2.5
+X31.355
+Z-3.1 F60
+X30.6 F200
+G2 X27.805 Y5.0 I0.0 J2.795
+G1 Y10.392
+G0 Z10.0
+M5
+M2

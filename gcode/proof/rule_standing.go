@@ -1,0 +1,147 @@
+package proof
+
+import (
+	"math"
+
+	"proofcut/gcode/interp"
+	"proofcut/paths/geom"
+)
+
+var ruleStanding = Rule{
+	Name:     "left-standing",
+	Severity: Fault,
+	Reason:   "What had to be removed and was not makes the piece useless, and the next tool runs into it.",
+	watch:    func() watcher { return &standingWatch{} },
+}
+
+// maxSwaths bounds what is kept for the second look (64 bytes each). A program
+// with more deep cuts than this is judged by the height map alone, which may
+// call a cusp that is gone standing but never the other way round.
+const maxSwaths = 1 << 20
+
+// maxDoubts bounds the cells that get a second look: more of them are no cusps.
+const maxDoubts = 20000
+
+// swath is the ground that a flat end went over at one height or lower.
+type swath struct {
+	a, b geom.Point
+	r    float64 // of the tool, without what the piece is off in plan
+	hi   float64
+}
+
+// standingWatch asks the height map what is left in the end. The map takes a
+// cell for removed only when one cut swept it whole; between two swaths that
+// overlap by less than a cell it shows cusps that are not there. Cells in doubt
+// are therefore looked at again with the swaths themselves.
+type standingWatch struct {
+	swaths []swath
+	full   bool
+	lowest float64 // no feature with a demand has a higher limit
+	ready  bool
+}
+
+func (w *standingWatch) limit(f *feature) float64 { return f.Floor + f.tolerance() + looseZ }
+
+func (w *standingWatch) see(c *checker, _ *interp.Event, m *motion) {
+	if !w.ready {
+		w.ready, w.lowest = true, math.Inf(-1)
+		for _, f := range c.ground.features {
+			if len(f.Must) > 0 {
+				w.lowest = math.Max(w.lowest, w.limit(f))
+			}
+		}
+	}
+	if m == nil || m.rapid || !m.known() || !m.tool.known || m.box.Min.Z > w.lowest || w.full {
+		return
+	}
+	s := &m.tool.body
+	if s.r0 != s.r1 || s.ball {
+		return
+	}
+	m.slices(func(a, b geom.Point, lo, hi, pad float64) {
+		if hi > w.lowest || w.full {
+			return
+		}
+		w.full = len(w.swaths) == maxSwaths
+		w.swaths = append(w.swaths, swath{a, b, s.r0 - pad, hi})
+	})
+}
+
+func (w *standingWatch) end(c *checker) {
+	for _, f := range c.ground.features {
+		if len(f.Must) == 0 {
+			continue
+		}
+		limit := w.limit(f)
+		// A cell at the edge of what must go is not wholly swept even by a
+		// perfect cut: the answer leaves out a strip of the resolution.
+		var doubts []int
+		for i, b := range c.mat.cover(f.Must, 2*c.mat.half+looseXY).bits {
+			if b == inside && float64(c.mat.hi[i]) > limit {
+				doubts = append(doubts, i)
+			}
+		}
+		area, worst := 0.0, 0.0
+		var at geom.Point
+		look := w.secondLook(f, limit)
+		for _, i := range doubts {
+			p := c.mat.centre(i%c.mat.nx, i/c.mat.nx)
+			left := math.Pow(c.mat.res, 2)
+			if len(doubts) <= maxDoubts && !w.full {
+				left = look.standing(p, c.mat.res/2)
+			}
+			if left == 0 {
+				continue
+			}
+			area += left
+			if over := float64(c.mat.hi[i]) - limit; over > worst {
+				worst, at = over, p
+			}
+		}
+		if area == 0 {
+			continue
+		}
+		p := at.At(f.Floor)
+		c.findEnd(0, 0, &p, "%.4g mm2 of %q are left standing, up to %s above the floor Z%s, most at X%s Y%s: cut down to the floor there",
+			area, f.Name, c.mm(worst+limit-f.Floor), c.mm(f.Floor), c.mm(at.X), c.mm(at.Y))
+	}
+}
+
+// look answers from the swaths of one feature how much of a square is standing.
+type look struct {
+	swaths []swath
+	tol    float64 // in plan: what lies this near to a swath counts as removed
+}
+
+func (w *standingWatch) secondLook(f *feature, limit float64) look {
+	l := look{tol: f.tolerance()}
+	for _, s := range w.swaths {
+		if s.hi <= limit {
+			l.swaths = append(l.swaths, s)
+		}
+	}
+	return l
+}
+
+// standing returns the area of the square about p with the given half side that
+// no swath comes near enough to. Squares are quartered until a swath holds one
+// whole, or until they are smaller than the tolerance and count as standing.
+func (l look) standing(p geom.Point, half float64) float64 {
+	reach := half * math.Sqrt2
+	var near []swath
+	for _, s := range l.swaths {
+		d := math.Sqrt(squared(p, s.a, s.b)) - s.r - l.tol
+		if d+reach <= 0 {
+			return 0
+		}
+		if d-reach < 0 {
+			near = append(near, s)
+		}
+	}
+	if len(near) == 0 || reach < l.tol/4 {
+		return 4 * half * half
+	}
+	sub, q := look{near, l.tol}, half/2
+	return sub.standing(geom.Pt(p.X-q, p.Y-q), q) + sub.standing(geom.Pt(p.X+q, p.Y-q), q) +
+		sub.standing(geom.Pt(p.X-q, p.Y+q), q) + sub.standing(geom.Pt(p.X+q, p.Y+q), q)
+}

@@ -1,0 +1,234 @@
+package proof_test
+
+import (
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"proofcut/gcode/proof"
+	"proofcut/gcode/proof/prooftest"
+	"proofcut/paths/geom"
+	"proofcut/paths/setup"
+)
+
+func rules(r *proof.Record, s proof.Severity) []string {
+	var names []string
+	for _, f := range r.Findings {
+		if f.Severity == s && (len(names) == 0 || names[len(names)-1] != f.Rule) {
+			names = append(names, f.Rule)
+		}
+	}
+	return names
+}
+
+// TestFaults puts one fault into a proven program and asks for the rule and the
+// line of a finding. old is a line or a piece of text of the program, which is
+// replaced once.
+func TestFaults(t *testing.T) {
+	for _, tc := range []struct {
+		name, program, old, new string
+		rule                    string
+		line                    int // 0: not looked at
+	}{
+		{"unknown word", "disc", "G0 Z10\nX2 Y28", "G0 Z10\nX2 Y28 E5", "language", 31},
+		{"unknown code", "disc", "G1 Z0 F80\nX35", "G1 Z0 F80 G97\nX35", "language", 10},
+		{"arc with a wrong centre", "disc", "I-7.207 J0 Z-0.290", "I-7.107 J0.5 Z-0.290", "outside-features", 19},
+		{"arc whose radii differ", "name", "X0.4331 Y0.1378 I0.0000 J0.0394", "X0.4331 Y0.1378 I0.0000 J0.0414", "language", 32},
+		{"incremental zero", "disc", "X2 Y28", "G92 X0\nX2 Y28", "language", 31},
+		{"home", "disc", "X2 Y28", "G28", "language", 31},
+		{"other work system", "disc", "G40 G49 G80", "G40 G49 G80 G55", "language", 4},
+		{"tool change", "disc", "S18000 M3", "T1 M6\nS18000 M3", "machine-word", 6},
+		{"mist", "disc", "S18000 M3", "S18000 M3 M7", "machine-word", 6},
+		{"length offset on a machine without", "disc", "S18000 M3", "G43 H1\nS18000 M3", "machine-word", 7},
+		{"no unit", "disc", "G21 G17", "G17", "inherited", 5},
+		{"no plane", "disc", "G17 ", "", "inherited", 5},
+		{"no distance mode", "disc", "G90 ", "", "inherited", 5},
+		{"no feed mode", "disc", "G94 ", "", "inherited", 5},
+		{"sideways before up", "disc", "G0 Z10\nS18000", "G0 X5 Y5\nZ10\nS18000", "start", 5},
+		{"start too low", "disc", "G0 Z10\nS18000", "G0 Z2\nS18000", "start", 5},
+		{"start by feed", "disc", "G0 Z10\nS18000", "G1 Z10 F100\nS18000", "start", 5},
+		{"start incremental", "disc", "G0 Z10\nS18000", "G91 G0 Z10\nG90\nS18000", "start", 5},
+		{"no tool", "name", "T4 M6\n", "", "tool", 0},
+		{"unknown tool", "name", "T4 M6", "T9 M6", "tool", 5},
+		{"tool changed low", "tag", "G0 Z15\nM5\nM30", "G0 Z15\nM5\nM30", "", 0},
+		{"tool changed with spindle on", "tag", "M9\nM5\nT2 M6", "M9\nT2 M6", "tool", 29},
+		{"wrong tool", "name", "T4 M6\nG43 H4", "T5 M6\nG43 H5", "outside-features", 0},
+		{"no length offset", "name", "G43 H4\n", "", "length-offset", 0},
+		{"length offset of another tool", "name", "G43 H4", "G43 H5", "length-offset", 0},
+		{"spindle not started", "disc", "S18000 M3", "S18000", "spindle", 11},
+		{"spindle backwards", "disc", "S18000 M3", "S18000 M4", "spindle", 11},
+		{"spindle without speed", "disc", "S18000 M3", "M3", "spindle", 11},
+		{"spindle stopped early", "disc", "G0 X22.207 Y15", "M5\nG0 X22.207 Y15", "spindle", 20},
+		{"spin-up left out", "disc", "G4 P3\n", "", "spin-up", 10},
+		{"spin-up too short", "disc", "G4 P3\n", "G4 P0.3\n", "spin-up", 11},
+		{"speed too high", "disc", "S18000", "S180000", "spindle-speed", 6},
+		{"speed too low", "disc", "S18000", "S1800", "spindle-speed", 6},
+		{"feed left out", "disc", "G1 Z0 F80\nX35 Z-0.35 F200", "G1 Z0\nX35 Z-0.35 F200", "language", 10},
+		{"feed x 10", "disc", "F200", "F2000", "feed-limit", 11},
+		{"plunge feed", "disc", "G1 Z0 F80\nX35", "G1 Z0 F180\nX35", "plunge-feed", 10},
+		{"beyond the envelope", "disc", "X2 Y28", "X62 Y28", "envelope", 31},
+		{"arc beyond the envelope", "disc", "X2 Y28", "G1 Z9 X40 Y48 F200\nG2 X42 Y48 I1 J0\nG1 Z10", "", 0},
+		{"into the screw", "disc", "X2 Y28", "X2 Y28\nX34 Y24\nZ5\nZ4.3\nZ10", "zone", 34},
+		{"beside the screw", "disc", "X2 Y28", "X2 Y28\nX34 Y19.8\nZ2\nZ10", "zone", 33},
+		{"rapid lowered", "disc", "X26\nG0 Z10\n", "X26\nG0 Z-0.1\n", "rapid-in-material", 16},
+		{"rapid into the stock", "disc", "Z0.5\nG1 Z0 F80\nX35", "Z-0.5\nG1 Z0 F80\nX35", "rapid-in-material", 9},
+		{"shank in the stock", "disc", "X2 Y28", "X2 Y28", "", 0},
+		{"plunge", "disc", "X35 Z-0.35 F200\nX26 Z-0.7\nX35 Z-1", "Z-0.35\nX35 F200\nX26 Z-0.7\nX35 Z-1", "plunge", 11},
+		{"outside the features", "disc", "X35 Z-0.35 F200", "X35 Y6.1 Z-0.35 F200", "outside-features", 11},
+		{"a line instead of an arc", "disc", "G2 X22.207 Y15 I-7.207 J0 Z-0.290 F220", "G1 X8 Y15 Z-0.290 F220", "outside-features", 19},
+		{"too deep by 0.05", "disc", "Z-2.900", "Z-2.950", "depth", 29},
+		{"too deep by 0.02", "name", "X0.1575 Y0.1378", "X0.1575 Y0.1378 Z-0.0055", "depth", 13},
+		{"another tool's feature", "tag", "Z-0.3\nG1 Z-0.75 F60\nX9 F150", "Z-0.3\nG1 Z-0.75 F60\nX9 F150", "", 0},
+		{"through the backing", "tag", "Z-2.6 R1", "Z-3.1 R1", "backing", 36},
+		{"through the skin", "disc", "Z-2.900", "Z-2.950", "skin", 29},
+		{"left standing", "disc", "X26 Z-0.7\nX35 Z-1\nX26\n", "X26 Z-0.7\nX35\n", "left-standing", 0},
+		{"last turn left out", "disc", "G2 X22.207 Y15 I-7.207 J0\n", "", "left-standing", 0},
+		{"not engraved", "name", "G1 X0.1378 Y0.0984", "G0 Z0.02\nG1 X0.1378 Y0.0984", "", 0},
+		{"stroke left out", "name", "G1 X0.1969 Y0.0591\n", "", "not-engraved", 0},
+		{"stroke too shallow", "name", "X0.1969 Y0.0591\n", "X0.1969 Y0.0591 Z-0.0040\n", "not-engraved", 0},
+		{"disc too small", "disc", "G2 X22.207 Y15 I-7.207 J0\n", "G1 X22.187 Y15\nG2 X22.187 Y15 I-7.187 J0\n", "part-size", 29},
+		{"spindle on at the end", "disc", "M5\nM30", "M30", "safe-end", 32},
+		{"low at the end", "disc", "X2 Y28\nM5", "X2 Y28\nZ3\nM5", "safe-end", 34},
+		{"mist on at the end", "tag", "M9\nM5", "M5", "safe-end", 72},
+		{"no M30", "disc", "M30\n%", "%", "safe-end", 33},
+		{"incremental at the end", "disc", "M5\nM30", "M5\nG91\nM30", "safe-end", 34},
+		{"cut short", "disc", "M5\nM30\n%\n", "", "language", 0},
+	} {
+		if tc.rule == "" {
+			continue
+		}
+		t.Run(tc.name, func(t *testing.T) {
+			c := caseOf(t, tc.program)
+			require.Contains(t, c.Text, tc.old)
+			text := strings.Replace(c.Text, tc.old, tc.new, 1)
+			r := check(t, c.Setup, text)
+			require.False(t, r.Proven)
+			require.Contains(t, rules(r, proof.Fault), tc.rule, "%+v", r.Findings)
+			for _, f := range r.Findings {
+				if f.Rule == tc.rule && (tc.line == 0 || f.Line == tc.line) {
+					return
+				}
+			}
+			t.Errorf("no %s at line %d: %+v", tc.rule, tc.line, r.Findings)
+		})
+	}
+}
+
+func caseOf(t testing.TB, name string) prooftest.Case {
+	for _, c := range prooftest.Cases() {
+		if c.Name == name {
+			return c
+		}
+	}
+	t.Fatalf("no case %q", name)
+	return prooftest.Case{}
+}
+
+// TestSetupFaults changes the set-up under a proven program.
+func TestSetupFaults(t *testing.T) {
+	for _, tc := range []struct {
+		name, program string
+		change        func(*setup.Setup)
+		rule          string
+	}{
+		{"screw moved into the cut", "disc", func(s *setup.Setup) {
+			s.Zones[0].Area = geom.RegionOf(geom.Circle(geom.Pt(25.5, 17), 3))
+		}, "zone"},
+		{"screw moved under a rapid", "disc", func(s *setup.Setup) {
+			s.Zones[0].Area = geom.RegionOf(geom.Circle(geom.Pt(24, 10), 2))
+			s.Zones[0].Top = 9.7
+		}, "zone"},
+		{"crack moved into the cut", "disc", func(s *setup.Setup) {
+			s.Zones[1].Area = geom.RegionOf(geom.Polygon(geom.Pt(5, 14), geom.Pt(7.1, 15), geom.Pt(5, 16)))
+		}, "zone"},
+		{"clearance widened", "disc", func(s *setup.Setup) { s.Zones[1].Clearance = 6.8 }, "zone"},
+		{"holder hits the jaw", "name", func(s *setup.Setup) { s.Zones[1].Top = 25 }, "zone"},
+		{"short flutes", "disc", func(s *setup.Setup) { s.Tools[0].FluteLength = 2 }, "shank-in-material"},
+		{"short flutes, thin shank", "disc", func(s *setup.Setup) {
+			s.Tools[0].FluteLength, s.Tools[0].Shank = 0.8, 1.5
+			s.Tools[0].StickOut, s.Tools[0].Holder = 1.5, []setup.Section{{Z0: 1.5, R0: 4, Z1: 9, R1: 4}}
+		}, "shank-in-material"},
+		{"short stick-out", "disc", func(s *setup.Setup) {
+			s.Tools[0].FluteLength, s.Tools[0].StickOut = 2, 2.5
+			s.Tools[0].Shank = 1.4
+			s.Tools[0].Holder = []setup.Section{{Z0: 2.5, R0: 4, Z1: 20, R1: 4}}
+		}, "shank-in-material"},
+		{"bigger cutter", "disc", func(s *setup.Setup) { s.Tools[0].Diameter = 1.7 }, "outside-features"},
+		{"smaller cutter", "disc", func(s *setup.Setup) { s.Tools[0].Diameter = 1.5 }, "part-size"},
+		{"smaller cutter in a slot", "disc", func(s *setup.Setup) { s.Tools[0].Diameter = 1.3 }, "left-standing"},
+		{"part moved", "disc", func(s *setup.Setup) { s.Parts[0].At = geom.Pt(15.05, 15) }, "part-size"},
+		{"part elsewhere", "disc", func(s *setup.Setup) { s.Parts[0].At = geom.Pt(30, 15) }, "part-size"},
+		{"thicker skin", "disc", func(s *setup.Setup) { s.Parts[0].Skin = 0.2 }, "skin"},
+		{"pocket for another tool", "tag", func(s *setup.Setup) { s.Features[0].Tools = []int{2} }, "feature-tool"},
+		{"no backing", "tag", func(s *setup.Setup) { s.Stock.Backing = setup.Backing{} }, "backing"},
+		{"no tool table", "tag", func(s *setup.Setup) { s.Machine.LengthOffsets = false }, "machine-word"},
+		{"two tools without a tool change", "disc", func(s *setup.Setup) {
+			u := s.Tools[0]
+			u.Number = 2
+			s.Tools = append(s.Tools, u)
+		}, "tool"},
+		{"dog-leg over a screw", "disc", func(s *setup.Setup) {
+			s.Machine.DogLegRapids = true
+			s.Zones[0].Area, s.Zones[0].Top = geom.RegionOf(geom.Circle(geom.Pt(21, 22), 0.5)), 9.9
+		}, "zone"},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			c := caseOf(t, tc.program)
+			tc.change(c.Setup)
+			r := check(t, c.Setup, c.Text)
+			require.False(t, r.Proven)
+			require.Contains(t, rules(r, proof.Fault), tc.rule, "%+v", r.Findings)
+		})
+	}
+}
+
+// TestOrderMatters swaps two operations: the vee would engrave a pocket's floor
+// before the pocket is there.
+func TestOrderMatters(t *testing.T) {
+	c := caseOf(t, "tag")
+	a := strings.Index(c.Text, "N30 T1 M6")
+	b := strings.Index(c.Text, "T2 M6")
+	d := strings.Index(c.Text, "G0 X1 Y1\nM30")
+	text := c.Text[:a] + "G0 X1 Y1\n" + c.Text[b:d] + c.Text[a:b] + c.Text[d:]
+	r := check(t, c.Setup, text)
+	require.False(t, r.Proven)
+	require.Contains(t, rules(r, proof.Fault), "feature-tool")
+}
+
+func TestFindingsAreCapped(t *testing.T) {
+	c := caseOf(t, "disc")
+	var b strings.Builder
+	for i := range 100 {
+		b.WriteString("G1 X" + strconv.Itoa(30+i%2) + " Y20 F100\n")
+	}
+	text := strings.Replace(c.Text, "X2 Y28", "X30 Y12\nZ0.5\nG1 Z-0.2 F50\n"+b.String()+"G0 Z10", 1)
+	r := check(t, c.Setup, text)
+	n := map[string]int{}
+	for _, f := range r.Findings {
+		n[f.Rule]++
+	}
+	require.Equal(t, 20, n["outside-features"])
+	more := 0
+	for _, s := range r.Suppressed {
+		if s.Rule == "outside-features" {
+			more = s.More
+		}
+	}
+	require.Equal(t, 81, more)
+	require.False(t, r.Proven)
+}
+
+var sentence = regexp.MustCompile(`^[A-Z].*\.$`)
+
+func TestRulesAreDescribed(t *testing.T) {
+	seen := map[string]bool{}
+	for _, r := range proof.Rules() {
+		require.NotEmpty(t, r.Name)
+		require.False(t, seen[r.Name], r.Name)
+		seen[r.Name] = true
+		require.Regexp(t, sentence, r.Reason)
+	}
+}

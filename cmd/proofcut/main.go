@@ -1,0 +1,107 @@
+// Command proofcut turns a job file into RS-274 programs that its own
+// interpreter has read back and proven.
+//
+// Exit status: 0 all programs proven, 1 one or more not proven, 2 bad input or
+// usage, 3 the system failed (disk full, no permission).
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/urfave/cli/v2"
+
+	"proofcut/paths/job"
+)
+
+// The exit statuses.
+const (
+	exitProven    = 0
+	exitNotProven = 1
+	exitInput     = 2
+	exitSystem    = 3
+)
+
+func main() { os.Exit(run(os.Args, os.Stdout, os.Stderr)) }
+
+// run is main without the process: it returns the exit status.
+func run(args []string, stdout, stderr io.Writer) int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	app := &cli.App{
+		Name:      "proofcut",
+		Usage:     "programs for small parts, proven before the first cut",
+		UsageText: "proofcut make JOB.yaml [--out DIR]\nproofcut check PROGRAM.nc --job JOB.yaml [--json]\nproofcut nest JOB.yaml [--json]",
+		Description: "Exit status: 0 every program is proven, 1 one is not, 2 bad input or usage,\n" +
+			"3 the system failed. A proof covers the set-up as described; it does not replace\n" +
+			"the machine's manual, local rules and the judgement of a qualified person.",
+		Commands:        []*cli.Command{makeCommand(), checkCommand(), nestCommand()},
+		Writer:          stdout,
+		ErrWriter:       stderr,
+		HideVersion:     true,
+		ExitErrHandler:  func(*cli.Context, error) {},
+		OnUsageError:    usage,
+		CommandNotFound: nil,
+		Action: func(c *cli.Context) error {
+			if c.Args().Present() {
+				return usageError{fmt.Errorf("there is no command %q; the commands are make, check and nest", c.Args().First())}
+			}
+			return cli.ShowAppHelp(c)
+		},
+	}
+	if len(args) > 2 {
+		args = append(args[:2:2], flagsFirst(args[2:], "out", "job", "as")...)
+	}
+	err := app.RunContext(ctx, args)
+	if err != nil && !errors.Is(err, errNotProven) {
+		fmt.Fprintln(stderr, "proofcut:", err)
+	}
+	return status(err)
+}
+
+// errNotProven ends a command whose programs were made or read but not proven;
+// what is wrong has been printed.
+var errNotProven = errors.New("not proven")
+
+// usageError is a wrong call of the command.
+type usageError struct{ error }
+
+func (e usageError) Unwrap() error { return e.error }
+
+func usage(_ *cli.Context, err error, _ bool) error {
+	return usageError{fmt.Errorf("%w; see proofcut help", err)}
+}
+
+// status maps an error to the exit status.
+func status(err error) int {
+	var list job.ErrorList
+	var one *job.Error
+	var bad usageError
+	switch {
+	case err == nil:
+		return exitProven
+	case errors.Is(err, errNotProven):
+		return exitNotProven
+	case isSystem(err):
+		return exitSystem
+	case errors.As(err, &list), errors.As(err, &one), errors.As(err, &bad):
+		return exitInput
+	case errors.Is(err, fs.ErrNotExist):
+		return exitInput // a name that was mistyped
+	}
+	return exitSystem
+}
+
+// fileArgument returns the one file that a command is called with.
+func fileArgument(c *cli.Context, what string) (string, error) {
+	if c.NArg() != 1 {
+		return "", usageError{fmt.Errorf("%s needs one %s, not %d arguments; see proofcut help %s", c.Command.Name, what, c.NArg(), c.Command.Name)}
+	}
+	return c.Args().First(), nil
+}

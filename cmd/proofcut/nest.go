@@ -1,0 +1,57 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+
+	"github.com/urfave/cli/v2"
+
+	"proofcut/paths/job"
+)
+
+func nestCommand() *cli.Command {
+	return &cli.Command{
+		Name:         "nest",
+		Usage:        "show how many parts fit, where, and what share of the slab they use",
+		ArgsUsage:    "JOB.yaml",
+		OnUsageError: usage,
+		Flags:        []cli.Flag{&cli.BoolFlag{Name: "json", Usage: "print JSON"}},
+		Action: func(c *cli.Context) error {
+			path, err := fileArgument(c, "job file")
+			if err != nil {
+				return err
+			}
+			j, err := job.Load(path)
+			if err != nil {
+				return err
+			}
+			p, err := job.NewPlanner(c.Context, j)
+			if err != nil {
+				return err
+			}
+			layouts := p.Layouts()
+			if len(layouts) == 0 {
+				return usageError{fmt.Errorf("the job nests nothing: none of its parts has the key nest")}
+			}
+			if c.Bool("json") {
+				e := json.NewEncoder(c.App.Writer)
+				e.SetIndent("", "  ")
+				var list []job.LayoutRecord
+				for _, l := range layouts {
+					list = append(list, l.Record())
+				}
+				err = e.Encode(list)
+			} else {
+				for _, l := range layouts {
+					if err = l.Print(c.App.Writer); err != nil {
+						break
+					}
+				}
+			}
+			if err != nil {
+				return outputError{err}
+			}
+			return nil
+		},
+	}
+}

@@ -1,0 +1,203 @@
+package job
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"proofcut/paths"
+	"proofcut/paths/geom"
+	"proofcut/paths/setup"
+)
+
+// Program names one program of a job: its file name without ending, and the row
+// of the batch that it is for.
+type Program struct {
+	Name string
+	Row  Row
+}
+
+// Plan is a program before it becomes text: the set-up that it will be proven
+// against and what the tools do.
+type Plan struct {
+	Program
+	Setup     *setup.Setup
+	Toolpaths []paths.Toolpath
+	Notes     []paths.Finding
+}
+
+// Planner plans the programs of one job. Discs are nested once, when it is
+// made. It may be used by several goroutines.
+type Planner struct {
+	job     *Job
+	layouts map[string]*Layout
+}
+
+// NewPlanner nests the discs of a job. The error says what of the document does
+// not fit, or is that of the context.
+func NewPlanner(ctx context.Context, j *Job) (*Planner, error) {
+	p := &Planner{job: j, layouts: map[string]*Layout{}}
+	for i := range j.Parts {
+		part := &j.Parts[i]
+		if part.Nest == nil {
+			continue
+		}
+		l, err := j.nest(ctx, part)
+		if err != nil {
+			return nil, err
+		}
+		p.layouts[part.Name] = l
+	}
+	return p, nil
+}
+
+// Job returns the job that is planned.
+func (p *Planner) Job() *Job { return p.job }
+
+// Layouts returns the nested layouts in the order of the document's parts.
+func (p *Planner) Layouts() []*Layout {
+	var out []*Layout
+	for _, part := range p.job.Parts {
+		if l := p.layouts[part.Name]; l != nil {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// Programs returns the programs of the job in order: one, or one for each row
+// of the batch.
+func (p *Planner) Programs() []Program {
+	if p.job.Batch == nil {
+		return []Program{{Name: FileName(p.job.Name)}}
+	}
+	var out []Program
+	for _, row := range p.job.Batch.Rows() {
+		name, err := fill(p.job.Batch.Program, row)
+		if err != nil {
+			panic("job: a checked batch has a bad name template: " + err.Error())
+		}
+		out = append(out, Program{FileName(name), row})
+	}
+	return out
+}
+
+// Plan works out one program. The error says what cannot be done and why.
+func (p *Planner) Plan(pr Program) (*Plan, error) { return p.plan(pr, false) }
+
+// SetupOf returns the set-up that any program for pr is proven against. Unlike
+// Plan it does not refuse a job whose own cuts a zone is in the way of: the
+// proof of the program will say so. With an error comes what there is of the
+// set-up, or nil.
+func (p *Planner) SetupOf(pr Program) (*setup.Setup, error) {
+	plan, err := p.plan(pr, true)
+	if plan == nil {
+		return nil, err
+	}
+	return plan.Setup, err
+}
+
+// planner is the state of planning one program.
+type planner struct {
+	*Planner
+	row   Row
+	setup *setup.Setup
+	plans []paths.Plan
+	check bool // only the set-up is wanted
+}
+
+func (p *Planner) plan(pr Program, check bool) (*Plan, error) {
+	w := &planner{Planner: p, row: pr.Row, check: check, setup: p.job.bare()}
+	w.parts()
+	var failed error
+	for _, op := range p.job.Operations {
+		if err := op.plan(w); err != nil {
+			err = op.common().fail(err)
+			if !check {
+				return nil, err
+			}
+			failed = errors.Join(failed, err)
+		}
+	}
+	out := &Plan{Program: pr, Setup: w.setup}
+	for _, pl := range w.plans {
+		w.setup.Features = append(w.setup.Features, pl.Features...)
+		out.Notes = append(out.Notes, pl.Findings...)
+	}
+	if err := w.setup.Validate(); err != nil {
+		return nil, err
+	}
+	if check {
+		return out, failed
+	}
+	var err error
+	if out.Toolpaths, err = paths.Link(w.setup, w.plans...); err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// fail names the operation's place in the document.
+func (c *Common) fail(err error) error {
+	return fmt.Errorf("%s:%d: %w", c.place.File, c.place.Line, err)
+}
+
+// bare returns the set-up of a job without parts and features.
+func (j *Job) bare() *setup.Setup {
+	s := &setup.Setup{
+		Name: j.Name, Unit: j.Unit, Machine: j.Machine, Stock: j.Stock,
+		Zones: j.Zones, ClearZ: j.ClearZ, Approach: j.Approach,
+	}
+	for _, t := range j.Tools {
+		s.Tools = append(s.Tools, t.Tool)
+	}
+	return s
+}
+
+// parts puts the parts of the job into the set-up.
+func (w *planner) parts() {
+	for _, part := range w.job.Parts {
+		if l := w.layouts[part.Name]; l != nil {
+			for i, c := range l.Centres {
+				w.setup.Parts = append(w.setup.Parts, setup.Part{
+					Name:     fmt.Sprintf("%s %d", part.Name, i+1),
+					At:       c,
+					Diameter: part.Nest.Cut(),
+					Finished: part.Nest.Finished,
+					Outline:  geom.RegionOf(geom.Circle(c, part.Nest.Cut()/2)),
+				})
+			}
+			continue
+		}
+		outline := geom.RegionOf(part.Shape.Contour)
+		at := part.Shape.Centre
+		if part.Shape.Diameter == 0 {
+			at = outline.Bounds().Min
+		}
+		w.setup.Parts = append(w.setup.Parts, setup.Part{
+			Name: part.Name, At: at, Diameter: part.Shape.Diameter, Outline: outline,
+		})
+	}
+}
+
+// outline returns the region of a part: all its discs, or its shape.
+func (w *planner) outline(name string) geom.Region {
+	part := findPart(w.job.Parts, name)
+	if l := w.layouts[name]; l != nil {
+		var r geom.Region
+		for _, c := range l.Centres {
+			r = append(r, geom.Circle(c, part.Nest.Cut()/2))
+		}
+		return r
+	}
+	return geom.RegionOf(part.Shape.Contour)
+}
+
+// Columns returns the names of the batch's columns in their order, nil for a
+// job without a batch.
+func (p *Planner) Columns() []string {
+	if p.job.Batch == nil {
+		return nil
+	}
+	return p.job.Batch.table.header
+}

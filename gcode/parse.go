@@ -15,15 +15,20 @@ import (
 // The error is an ErrorList, or the error of r.
 func Parse(name string, r io.Reader, o Options) (*Program, error) {
 	o.Name = name
-	if o.MaxBlocks <= 0 {
-		o.MaxBlocks = DefaultMaxBlocks
+	return NewReader(r, o).Program()
+}
+
+// Program reads what is left of the text, as Parse does.
+func (r *Reader) Program() (*Program, error) {
+	most := r.opt.MaxBlocks
+	if most <= 0 {
+		most = DefaultMaxBlocks
 	}
-	in := NewReader(r, o)
-	p := &Program{Name: name}
+	p := &Program{Name: r.opt.Name}
 	var keep keeper
 	var errs ErrorList
 	for {
-		b, err := in.Next()
+		b, err := r.Next()
 		if err == io.EOF {
 			return p, errs.Err()
 		}
@@ -34,16 +39,16 @@ func Parse(name string, r io.Reader, o Options) (*Program, error) {
 			}
 			errs = append(errs, e)
 			if len(errs) == MaxErrors {
-				return p, append(errs, in.fail(1, "too many errors: the rest of the text was not read"))
+				return p, append(errs, r.fail(1, "too many errors: the rest of the text was not read"))
 			}
 			continue
 		}
-		if len(p.Blocks) == o.MaxBlocks {
-			return p, append(errs, in.fail(1, "the text has more than %d blocks: read it as a stream", o.MaxBlocks))
+		if len(p.Blocks) == most {
+			return p, append(errs, r.fail(1, "the text has more than %d blocks: read it as a stream", most))
 		}
 		p.Blocks = append(p.Blocks, keep.block(b))
-		if !o.Subprograms && b.endsProgram() {
-			if p.Tail, err = in.tail(); err != nil {
+		if !r.opt.Subprograms && b.endsProgram() {
+			if p.Tail, err = r.tail(); err != nil {
 				var e *Error
 				if !errors.As(err, &e) {
 					return p, errors.Join(errs.Err(), err)

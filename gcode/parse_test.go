@@ -3,12 +3,15 @@ package gcode
 import (
 	"errors"
 	"io"
+	"math"
+	"strconv"
 	"strings"
 	"testing"
 	"testing/iotest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 )
 
 // parseBlock reads a single line.
@@ -314,4 +317,23 @@ func TestMessages(t *testing.T) {
 	}
 	_, ok := Comment{Text: "MSG, x", Line: true}.Message()
 	assert.False(t, ok)
+}
+
+// The number scanner gives the nearest float64, as strconv does.
+func TestNumbersAreNearest(t *testing.T) {
+	digits := rapid.StringMatching(`[0-9]{0,24}`)
+	rapid.Check(t, func(t *rapid.T) {
+		s := rapid.SampledFrom([]string{"", "-", "+"}).Draw(t, "sign") + digits.Draw(t, "whole")
+		if rapid.Bool().Draw(t, "point") {
+			s += "." + digits.Draw(t, "fraction")
+		}
+		want, err := strconv.ParseFloat(s, 64)
+		b, e := NewReader(strings.NewReader("X"+s), Options{}).Next()
+		if (err == nil) != (e == nil) {
+			t.Fatalf("%q: %v, %v", s, err, e)
+		}
+		if err == nil && math.Float64bits(b.Words[0].Value.Num) != math.Float64bits(want+0) {
+			t.Fatalf("%q read as %v, not %v", s, b.Words[0].Value.Num, want)
+		}
+	})
 }

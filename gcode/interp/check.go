@@ -92,9 +92,14 @@ func (ip *interpreter) checkUsers() error {
 	radius := l.hasG(groupRadius) && l.g[groupRadius] != g40
 	length := l.hasG(groupLength) && l.g[groupLength] == g43
 	centre := isArc(motion) || motion == g87
-	dwell := l.nonModal(g4)
-	if dwell && usesDwell(motion) && l.has(hasP) {
-		return ip.failAt('P', "both G4 and the cycle want the P word: put them on two blocks")
+	dwell, system := l.nonModal(g4), l.nonModal(g10)
+	wantP := count(usesDwell(motion), dwell, system, calls)
+	wantL := count(cycle, system, calls)
+	if wantP > 1 && l.has(hasP) {
+		return ip.failAt('P', "two codes of the block want the P word: put them on two blocks")
+	}
+	if wantL > 1 && l.has(hasL) {
+		return ip.failAt('L', "two codes of the block want the L word: put them on two blocks")
 	}
 	for _, err := range [...]error{
 		used(hasD, 'D', radius, "G41 and G42"),
@@ -102,8 +107,8 @@ func (ip *interpreter) checkUsers() error {
 		used(hasI, 'I', centre, "G2, G3 and G87"),
 		used(hasJ, 'J', centre, "G2, G3 and G87"),
 		used(hasK, 'K', centre || motion == g33_1, "G2, G3 and G87"),
-		used(hasL, 'L', cycle || l.nonModal(g10) || calls, "cycles and G10"),
-		used(hasP, 'P', usesDwell(motion) || dwell || l.nonModal(g10) || calls, "G4, G10, G82, G86, G88 and G89"),
+		used(hasL, 'L', wantL > 0, "cycles and G10"),
+		used(hasP, 'P', wantP > 0, "G4, G10, G82, G86, G88 and G89"),
 		used(hasQ, 'Q', usesPeck(motion), "G83"),
 		used(hasR, 'R', cycle || isArc(motion), "arcs and cycles"),
 	} {
@@ -112,4 +117,15 @@ func (ip *interpreter) checkUsers() error {
 		}
 	}
 	return nil
+}
+
+// count returns how many of the conditions hold.
+func count(conditions ...bool) int {
+	n := 0
+	for _, c := range conditions {
+		if c {
+			n++
+		}
+	}
+	return n
 }

@@ -202,6 +202,13 @@ func (ip *interpreter) compensatedArc(to *[6]float64) error {
 	}
 	e := c.centre.Add(p.Sub(c.centre).Unit().Mul(toolRadius))
 	around := circle{centre: c.centre, turn: c.turn, sweep: c.sweep, radius: toolRadius}
+	if angle == 0 { // a turn that counts as straight on has left the tool a little before or behind
+		lag := out.Cross(tool.Sub(c.centre).Unit()) * float64(c.turn)
+		around.sweep = math.Min(c.sweep-math.Asin(lag), 2*math.Pi)
+		if around.sweep <= 0 {
+			around.sweep = c.sweep
+		}
+	}
 	finish := func() error {
 		cm.x, cm.y = p.X, p.Y
 		to[0], to[1] = e.X, e.Y

@@ -221,3 +221,43 @@ func TestArcsArrive(t *testing.T) {
 }
 
 func xyz(p geom.Point3) [3]float64 { return [3]float64{p.X, p.Y, p.Z} }
+
+// Where a line runs into an arc almost in its direction there is no corner, and
+// the arc's event is still true to itself.
+func TestCompensatedArcAfterAlmostTangentLine(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		turn := rapid.Float64Range(-0.0099, 0.0099).Draw(t, "turn")
+		code := rapid.SampledFrom([]int{41, 42}).Draw(t, "side")
+		ccw := rapid.Bool().Draw(t, "ccw")
+		sweep := rapid.Float64Range(0.1, 2*math.Pi).Draw(t, "sweep")
+		r := rapid.Float64Range(2, 30).Draw(t, "radius")
+		full := rapid.Bool().Draw(t, "full")
+		word, sense := "G2", -1.0
+		if ccw {
+			word, sense = "G3", 1
+		}
+		centre := geom.Polar(r, turn+sense*math.Pi/2)
+		end := centre.Add(geom.Polar(r, turn-sense*math.Pi/2+sense*sweep))
+		if full {
+			end = geom.Point{}
+		}
+		text := fmt.Sprintf("F9 G%d D2 G1 X0 Y0\n%s X%.9f Y%.9f I%.9f J%.9f\nM2\n", code, word, end.X, end.Y, centre.X, centre.Y)
+		side := 0.5
+		if code == 42 {
+			side = -0.5
+		}
+		arcs := 0
+		_, err := Run(gcode.NewReader(strings.NewReader(text), gcode.Options{}), Options{Tools: vectorTools, Start: geom.Pt3(-10, side, 0)}, func(e *Event) error {
+			if e.Kind == Arc {
+				arcs++
+			}
+			if e.Kind == Arc && full && e.Sweep < 6.2 {
+				return fmt.Errorf("a full circle turns by %v", e.Sweep)
+			}
+			return coherent(e)
+		})
+		if err != nil || arcs != 1 {
+			t.Fatalf("%d arcs, %v\n%s", arcs, err, text)
+		}
+	})
+}

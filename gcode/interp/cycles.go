@@ -375,7 +375,7 @@ func (ip *interpreter) tapOnce() error {
 	}
 	old, synchronised := ip.st.FeedRate, ip.st.Synchronised
 	ip.st.FeedRate, ip.st.Synchronised = feed, true
-	err = inTurn(
+	err := inTurn(
 		func() error { return ip.move(Feed, &to) },
 		func() error { return ip.spindle(-before) },
 		func() error { return ip.move(Feed, &from) },

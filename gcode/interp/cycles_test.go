@@ -159,6 +159,8 @@ M99
 		{"twice", "M2\nO1\nO1", "stands twice"},
 		{"by expression", "M2\nO[1+1]", "plain integer"},
 		{"negative", "M2\nO-1", "plain integer"},
+		{"P for two", "G4 P1 M98\nM2\nO1\nM99", "want the P word"},
+		{"L for two", "F9 G81 X1 Z-1 R0 P1 L2 M98\nM2\nO1\nM99", "want the L word"},
 		{"runs out", "M98 P1\nM2\nO1\nG0 X1", "ends without M2"},
 		{"endless", "O9\nM98 P1 L9999\nM2\nO1\nM98 P2 L9999\nM99\nO2\nM98 P3 L9999\nM99\nO3\nM99", "more than 1000 blocks"},
 	} {
@@ -168,6 +170,12 @@ M99
 			assert.ErrorContains(t, err, c.msg)
 		})
 	}
+	// A stream is read into memory first.
+	got, _, err = trace("M98 P1\nM2\nO1\nG0 X1\nM99\n", Options{Practice: Practice{Subprograms: true}})
+	require.NoError(t, err)
+	assert.Equal(t, list("T 1,0,0; program end 2"), got)
+	_, _, err = trace("M98 P1\nM2\nO1\nG0 X\nM99\n", Options{Practice: Practice{Subprograms: true}})
+	assert.ErrorContains(t, err, "test.nc:4:4: a value is missing")
 	// With a % the closing one may stand after the subprograms.
 	got, err = runProgram("%\nO1\nM98 P2\nM30\nO2\nG0 X1\nM99\n%", o)
 	require.NoError(t, err)

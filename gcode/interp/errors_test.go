@@ -104,7 +104,7 @@ var faults = []struct {
 	{"P with G81", "F9 G81 X1 Z0 R1 P1", 17, "nothing in the block uses the P word"},
 	{"Q without G83", "F9 G81 X1 Z0 R1 Q1", 17, "nothing in the block uses the Q word"},
 	{"R without arc or cycle", "G0 X1 R1", 7, "nothing in the block uses the R word"},
-	{"P for two", "F9 G4 G82 X1 Z0 R1 P1", 20, "both G4 and the cycle"},
+	{"P for two", "F9 G4 G82 X1 Z0 R1 P1", 20, "two codes of the block want the P word"},
 
 	// Words missing.
 	{"G0 without axes", "G0", 1, "no axis word"},
@@ -326,7 +326,7 @@ func TestOptionsAreChecked(t *testing.T) {
 		{Tool: 100}, {Slots: -1}, {Tools: map[int]Tool{100: {}}}, {Tools: map[int]Tool{1: {Length: nan.X}}},
 		{Parameters: map[int]float64{5400: 1}}, {Parameters: map[int]float64{5220: 0}}, {Parameters: map[int]float64{5220: 1.5}},
 		{Parameters: map[int]float64{5220: 10}}, {Parameters: map[int]float64{5221: 2e6}}, {Parameters: map[int]float64{1: nan.X}},
-		{Start: nan}, {Limits: Limits{Blocks: -1}}, {Practice: Practice{Subprograms: true}},
+		{Start: nan}, {Limits: Limits{Blocks: -1}},
 	} {
 		_, _, err := trace("M2", o)
 		var e *gcode.Error

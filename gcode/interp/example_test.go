@@ -52,3 +52,37 @@ func ExampleRun_fault() {
 	fmt.Println(err)
 	// Output: arc.nc:3:11: the radius is too small to reach the end: 5 mm at least
 }
+
+// A tool file has a header, a blank line, and a tool a line.
+func ExampleReadTools() {
+	tools, err := interp.ReadTools("bench.tbl", strings.NewReader(`slot number length diameter
+
+2 7 61.2 3.0 (end mill)
+5 1 48.0 6.35 (vee cutter)
+`))
+	fmt.Println(tools[2].Length, tools[5].Diameter, err)
+	// Output: 61.2 6.35 <nil>
+}
+
+// A parameter file that lacks an origin is refused.
+func ExampleReadParameters() {
+	_, err := interp.ReadParameters("bench.var", strings.NewReader("number value\n\n5161 0.0\n"))
+	fmt.Println(err)
+	// Output: bench.var: parameter 5162 is missing: the file must hold all homes, offsets and origins
+}
+
+// Event.Minutes tells how long a move takes at the programmed feed.
+func ExampleEvent_Minutes() {
+	src := gcode.NewReader(strings.NewReader("G20 G93\nG1 X2 F4\nG94 F5.0\nX7\nM2\n"), gcode.Options{})
+	_, err := interp.Run(src, interp.Options{}, func(e *interp.Event) error {
+		if e.Kind == interp.Feed {
+			fmt.Printf("%d %.2f\n", e.Block, e.Minutes())
+		}
+		return nil
+	})
+	fmt.Println(err)
+	// Output:
+	// 2 0.25
+	// 4 1.00
+	// <nil>
+}

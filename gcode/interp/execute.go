@@ -254,7 +254,14 @@ func (ip *interpreter) modes() error {
 		st.SystemSet = true
 	}
 	if l.hasG(groupPath) {
-		st.Path = map[int]PathMode{g61: ExactPath, g61_1: ExactStop, g64: Continuous}[l.g[groupPath]]
+		switch l.g[groupPath] {
+		case g61:
+			st.Path = ExactPath
+		case g61_1:
+			st.Path = ExactStop
+		default:
+			st.Path = Continuous
+		}
 	}
 	if l.hasG(groupDistance) {
 		st.Relative, st.DistSet = l.g[groupDistance] == g91, true

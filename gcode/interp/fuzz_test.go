@@ -116,5 +116,11 @@ func coherent(e *Event) error {
 	if math.Abs(r0-r1) > slack {
 		return errors.New("radii")
 	}
+	u := geom.Pt(f[first]-c[first], f[second]-c[second])
+	v := geom.Pt(to[first]-c[first], to[second]-c[second])
+	arrives := geom.Polar(r1, u.Angle()+float64(e.Turn)*e.Sweep)
+	if arrives.Dist(v) > slack+1e-9*r1 {
+		return errors.New("arrives elsewhere")
+	}
 	return nil
 }

@@ -35,7 +35,8 @@ type Final struct {
 // Run executes the program and hands every Event to sink. It ends at M2, M30 or
 // the closing %, at the first error of the program (a *gcode.Error), at an error
 // of the source, or when sink returns an error, which Run returns as it is. Final
-// then tells how far it came. Memory does not grow with the program.
+// then tells how far it came. Memory does not grow with the program, unless
+// subprogram calls are allowed: these need all of it.
 func Run(src Source, o Options, sink func(*Event) error) (Final, error) {
 	ip, err := newInterpreter(src, o, sink)
 	if err != nil {
@@ -112,6 +113,7 @@ func newInterpreter(src Source, o Options, sink func(*Event) error) (*interprete
 		if ip.subs, err = findSubprograms(src); err != nil {
 			return nil, err
 		}
+		ip.src = ip.subs.at
 	}
 	return ip, nil
 }

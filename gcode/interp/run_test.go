@@ -3,6 +3,7 @@ package interp
 import (
 	"fmt"
 	"math"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -87,4 +88,25 @@ func list(s string) []string {
 func TestSmoke(t *testing.T) {
 	got := moves(t, "G21 G90 G17 G94 F100 S5000 M3\nG0 X1 Y2\nG1 Z-1\nG3 X3 Y4 I2 J0\nG20 G1 X1", Options{Start: geom.Pt3(0, 0, 5)})
 	assert.Equal(t, list("spindle +0 5000; spindle -1 5000; T 1,2,5; F 1,2,-1; A+1 3,4,-1 about 3,2,-1 by 270; F 25.4,4,-1"), got)
+}
+
+// Memory does not grow with the program.
+func TestMemoryIsConstant(t *testing.T) {
+	used := func(blocks int) uint64 {
+		text := "F100 M3\n" + strings.Repeat("G1 X12.345 Y-3.25\nG2 X0 Y0 R20\nG0 Z[1+#3] #3=2\nG81 X1 Z-1 R1\n", blocks) + "M2\n"
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		_, err := Run(gcode.NewReader(strings.NewReader(text), gcode.Options{}), Options{}, func(*Event) error { return nil })
+		require.NoError(t, err)
+		runtime.ReadMemStats(&after)
+		return after.TotalAlloc - before.TotalAlloc
+	}
+	small, large := used(10), used(10_000)
+	assert.Less(t, large, small+64<<10)
+}
+
+func TestNames(t *testing.T) {
+	assert.Equal(t, "tool change", ToolChange.String())
+	assert.Equal(t, "unknown", Kind(99).String())
+	assert.Equal(t, "G18", ZX.String())
 }

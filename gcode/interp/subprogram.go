@@ -17,12 +17,19 @@ type call struct {
 	left        int // further runs
 }
 
-// findSubprograms looks through the program for O words. It takes a program in
-// memory, for a call may lead anywhere in it.
+// findSubprograms looks through the program for O words. A call may lead
+// anywhere, so the program is kept in memory: a stream is read to its end first.
 func findSubprograms(src Source) (*subprograms, error) {
 	at, ok := src.(*gcode.Cursor)
+	if r, stream := src.(*gcode.Reader); stream {
+		p, err := r.Program()
+		if err != nil {
+			return nil, err
+		}
+		at, ok = p.Source(), true
+	}
 	if !ok {
-		return nil, &gcode.Error{File: src.Name(), Msg: "subprogram calls need the program in memory: parse it first"}
+		return nil, &gcode.Error{File: src.Name(), Msg: "subprogram calls need a reader of the text or a program in memory"}
 	}
 	s := &subprograms{at: at, start: map[int]int{}}
 	blocks := at.Program().Blocks

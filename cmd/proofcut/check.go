@@ -2,12 +2,14 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
+	"proofcut/gcode/proof"
 	"proofcut/gcode/release"
 	"proofcut/paths/job"
 )
@@ -24,8 +26,12 @@ func checkCommand() *cli.Command {
 			&cli.StringFlag{Name: "job", Usage: "the set-up is that of `JOB.yaml`"},
 			&cli.StringFlag{Name: "as", Usage: "take the program for `NAME`, one of the batch's programs"},
 			&cli.BoolFlag{Name: "json", Usage: "print the proof record as JSON"},
+			&cli.BoolFlag{Name: "rules", Usage: "list the rules of the proof with their reasons, and check nothing"},
 		},
 		Action: func(c *cli.Context) error {
+			if c.Bool("rules") {
+				return printRules(c.App.Writer)
+			}
 			path, err := fileArgument(c, "program")
 			if err != nil {
 				return err
@@ -37,7 +43,7 @@ func checkCommand() *cli.Command {
 			if err != nil {
 				return err
 			}
-			text, err := os.Open(path)
+			text, err := openProgram(path)
 			if err != nil {
 				return err
 			}
@@ -68,6 +74,29 @@ func checkCommand() *cli.Command {
 			return nil
 		},
 	}
+}
+
+// printRules lists what a proof looks for.
+func printRules(w io.Writer) error {
+	for _, r := range proof.Rules() {
+		if _, err := fmt.Fprintf(w, "%-18s %-8s %s\n", r.Name, r.Severity, r.Reason); err != nil {
+			return outputError{err}
+		}
+	}
+	return nil
+}
+
+// openProgram opens a program text. A folder has none, and a device may never
+// come to its end.
+func openProgram(path string) (*os.File, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, err
+	}
+	if info.IsDir() || info.Mode()&os.ModeDevice != 0 {
+		return nil, usageError{fmt.Errorf("%s is no file that could hold a program", path)}
+	}
+	return os.Open(path)
 }
 
 // rowFor finds the program of a job that a file is checked as.

@@ -1,7 +1,9 @@
 package job
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"path/filepath"
 
 	"proofcut/paths/geom"
@@ -42,12 +44,15 @@ type Data struct {
 }
 
 // Load reads and checks the job document in the file path. The error is an
-// ErrorList or *Error when the document is wrong and the system's error when
-// the file cannot be read.
+// ErrorList or *Error when the document is wrong, and the system's error when
+// there is no such file or no permission to read it.
 func Load(path string) (*Job, error) {
 	data, err := readLimited(path, maxDocument)
-	if err != nil {
+	switch {
+	case errors.Is(err, fs.ErrPermission), errors.Is(err, fs.ErrNotExist):
 		return nil, err
+	case err != nil:
+		return nil, &Error{File: filepath.Base(path), Msg: reason(filepath.Base(path), err)}
 	}
 	return Parse(filepath.Base(path), filepath.Dir(path), data)
 }

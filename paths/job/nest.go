@@ -34,6 +34,7 @@ func (j *Job) nest(ctx context.Context, part *Part) (*Layout, error) {
 		Edge:     n.Edge,
 		Max:      n.AtMost,
 		Seed:     n.Seed,
+		Effort:   n.Effort,
 	}
 	for _, z := range s.Zones {
 		problem.Keepouts = append(problem.Keepouts, nest.Keepout{

@@ -32,6 +32,7 @@ type Nest struct {
 	Edge      float64 // least distance from a disc as cut to the slab's edge
 	AtMost    int     // 0: as many as fit
 	Seed      uint64
+	Effort    float64 // nominal seconds of search, 0: the nesting's default
 }
 
 // Cut returns the diameter of a disc as cut.
@@ -173,6 +174,7 @@ func (r *reader) nest(n node, j *Job) *Nest {
 		Web:       m.atLeast("web", m.length("web", "0.3mm"), 0),
 		Edge:      m.atLeast("edge", m.length("edge", "0.5mm"), 0),
 		AtMost:    m.whole("at_most", "", ptr(0), 0, maxTableRows),
+		Effort:    m.above("effort", m.quantity("effort", "", ptr(0.0), setup.ParseTime), 0),
 		Seed:      uint64(m.whole("seed", "", ptr(1), 0, 1<<30)),
 	}
 	if j.tool(v.Cutter) == nil {

@@ -103,11 +103,14 @@ type planner struct {
 	row   Row
 	setup *setup.Setup
 	plans []paths.Plan
-	check bool // only the set-up is wanted
+	kinds []string // of the set-up's parts, by the name in the document
+	check bool     // only the set-up is wanted
+
+	deepest map[string]float64 // profile of each kind of part
 }
 
 func (p *Planner) plan(pr Program, check bool) (*Plan, error) {
-	w := &planner{Planner: p, row: pr.Row, check: check, setup: p.job.bare()}
+	w := &planner{Planner: p, row: pr.Row, check: check, setup: p.job.bare(), deepest: map[string]float64{}}
 	w.parts()
 	var failed error
 	for _, op := range p.job.Operations {
@@ -159,6 +162,7 @@ func (w *planner) parts() {
 	for _, part := range w.job.Parts {
 		if l := w.layouts[part.Name]; l != nil {
 			for i, c := range l.Centres {
+				w.kinds = append(w.kinds, part.Name)
 				w.setup.Parts = append(w.setup.Parts, setup.Part{
 					Name:     fmt.Sprintf("%s %d", part.Name, i+1),
 					At:       c,
@@ -174,9 +178,24 @@ func (w *planner) parts() {
 		if part.Shape.Diameter == 0 {
 			at = outline.Bounds().Min
 		}
+		w.kinds = append(w.kinds, part.Name)
 		w.setup.Parts = append(w.setup.Parts, setup.Part{
 			Name: part.Name, At: at, Diameter: part.Shape.Diameter, Outline: outline,
 		})
+	}
+}
+
+// held notes by what a profile leaves the parts of a kind in the stock: the
+// deepest of several profiles decides.
+func (w *planner) held(kind string, floor float64, bridges int) {
+	if deepest, ok := w.deepest[kind]; ok && deepest <= floor {
+		return
+	}
+	w.deepest[kind] = floor
+	for i := range w.setup.Parts {
+		if p := &w.setup.Parts[i]; w.kinds[i] == kind {
+			p.Skin, p.Bridges = max(0, floor-w.setup.Stock.Bottom()), bridges
+		}
 	}
 }
 

@@ -117,6 +117,7 @@ func (p *Profile) plan(w *planner) error {
 		if len(shape) == 0 {
 			return fmt.Errorf("%s: no %s fits on the slab", p.Name, p.Part)
 		}
+		w.held(p.Part, p.Floor, p.Bridges.Count)
 	}
 	s := paths.Profile{
 		Op: w.op(&p.Common), Shape: shape,

@@ -68,12 +68,15 @@ func readLimited(path string, limit int64) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close()
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		return nil, errors.New("it is a folder")
+	}
 	data, err := io.ReadAll(io.LimitReader(f, limit+1))
 	if err != nil {
 		return nil, err
 	}
 	if int64(len(data)) > limit {
-		return nil, fmt.Errorf("more than %d bytes", limit)
+		return nil, fmt.Errorf("it has more than %d bytes", limit)
 	}
 	return data, nil
 }

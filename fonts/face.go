@@ -88,6 +88,7 @@ var builtIn = []struct {
 	make func() (Face, error)
 }{
 	{"plain", func() (Face, error) { return Plain(), nil }},
+	{"narrow", func() (Face, error) { return Narrow(), nil }},
 	{"go-regular", embedded(goregular.TTF)},
 	{"go-medium", embedded(gomedium.TTF)},
 	{"go-bold", embedded(gobold.TTF)},
@@ -105,8 +106,8 @@ func embedded(ttf []byte) func() (Face, error) {
 	}
 }
 
-// Names returns the names of the built-in faces: "plain" is the single-stroke
-// face, the others are outline faces.
+// Names returns the names of the built-in faces: "plain" and "narrow" are
+// single-stroke faces, the others outline faces.
 func Names() []string {
 	names := make([]string, len(builtIn))
 	for i, b := range builtIn {

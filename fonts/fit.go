@@ -54,9 +54,7 @@ func Fit(face Face, text string, box geom.Box, o FitOptions) (*Text, error) {
 	// curves: the second round takes that out.
 	size := 1.0
 	trial := o.Options
-	if trial.Tolerance == 0 {
-		trial.Tolerance = CutTolerance
-	}
+	trial.Tolerance = math.Min(trial.Tolerance, size)
 	var t *Text
 	for range 3 {
 		if t, err = Layout(face, text, size, trial); err != nil {
@@ -78,7 +76,7 @@ func Fit(face Face, text string, box geom.Box, o FitOptions) (*Text, error) {
 			next = math.Min(next, o.MaxHeight)
 		}
 		next = math.Min(next, maxSize)
-		if floor := math.Max(o.MinHeight, minSize); next < floor {
+		if floor := math.Max(o.MinHeight, minSize); next < floor*(1-10*fitRounding) { // a room of just that height will do
 			return nil, fmt.Errorf("the text fits %.4g x %.4g mm only with capitals of %.3f mm: at least %.3f mm are asked for",
 				room.Size().X, room.Size().Y, math.Floor(next*1000)/1000, floor)
 		}

@@ -161,6 +161,32 @@ func TestFit(t *testing.T) {
 	}
 }
 
+// A height that is given and just fits is taken.
+func TestFitExactHeight(t *testing.T) {
+	o := fonts.FitOptions{MinHeight: 3, MaxHeight: 3, Margins: fonts.Even(1)}
+	l, err := fonts.Fit(fonts.Plain(), "HI", geom.Box{Max: geom.Pt(22, 5)}, o)
+	require.NoError(t, err)
+	assert.InDelta(t, 3, l.CapHeight, 1e-7)
+	_, err = fonts.Fit(fonts.Plain(), "HI", geom.Box{Max: geom.Pt(22, 4.999)}, o)
+	assert.ErrorContains(t, err, "only with capitals of 2.998 mm: at least 3.000 mm")
+}
+
+// Outline faces fit too; coarse tolerances change the outline, not the promise.
+func TestFitOutline(t *testing.T) {
+	box := geom.Box{Min: geom.Pt(-3, 1), Max: geom.Pt(19, 6)}
+	for _, name := range []string{"go-regular", "go-bold", "go-italic"} {
+		f, err := fonts.Named(name)
+		require.NoError(t, err)
+		for _, tol := range []float64{0, 0.0002, 0.05, 2} {
+			l, err := fonts.Fit(f, "Ågot & Jó\nSjögren", box, fonts.FitOptions{Options: fonts.Options{Tolerance: tol, Align: fonts.Centre}, Margins: fonts.Even(0.3)})
+			require.NoError(t, err)
+			room := box.Grow(-0.3 + 1e-9)
+			assert.True(t, room.Contains(l.Bounds.Min) && room.Contains(l.Bounds.Max), "%s %g: %v", name, tol, l.Bounds)
+			assert.InDelta(t, room.Size().Y, l.Bounds.Size().Y, 1e-4, "%s %g: the height is the limit", name, tol)
+		}
+	}
+}
+
 func TestFitErrors(t *testing.T) {
 	flat := geom.Box{Min: geom.Pt(0, 0), Max: geom.Pt(22, 5)}
 	for _, c := range []struct {

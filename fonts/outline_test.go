@@ -285,7 +285,7 @@ func TestNamed(t *testing.T) {
 		assert.NoError(t, err, name)
 	}
 	_, err := fonts.Named("gothic")
-	assert.ErrorContains(t, err, `face "gothic" is not known: use one of plain, go-regular`)
+	assert.ErrorContains(t, err, `face "gothic" is not known: use one of plain, narrow, go-regular`)
 }
 
 func FuzzLoadOutline(f *testing.F) {

@@ -35,7 +35,12 @@ const (
 // characters closer.
 //
 // Errors begin with the line number.
-func ParseStroke(text string) (*StrokeFace, error) {
+func ParseStroke(text string) (*StrokeFace, error) { return parseStroke(text, 1) }
+
+// parseStroke reads a face and makes it narrower: widths, gaps and the radii of
+// corners are taken times width before corners are rounded, so that arcs stay
+// arcs. Heights and dots stay.
+func parseStroke(text string, width float64) (*StrokeFace, error) {
 	if len(text) > maxFaceBytes {
 		return nil, fmt.Errorf("the face is %d bytes long: at most %d are read", len(text), maxFaceBytes)
 	}
@@ -47,6 +52,7 @@ func ParseStroke(text string) (*StrokeFace, error) {
 		glyphs: map[rune][]geom.Path{},
 		marks:  map[string]mark{},
 		kerns:  map[[2]rune]float64{},
+		width:  width,
 	}
 	for i, line := range strings.Split(text, "\n") {
 		if err := p.line(strings.TrimRight(line, "\r")); err != nil {
@@ -79,6 +85,7 @@ type strokeParser struct {
 	glyphs map[rune][]geom.Path
 	marks  map[string]mark
 	kerns  map[[2]rune]float64
+	width  float64 // times the width as drawn
 }
 
 // headValues are the numbers of the head and how many of each there are.
@@ -180,6 +187,7 @@ func (p *strokeParser) kernLine(fields []string) error {
 	if err != nil {
 		return err
 	}
+	v *= p.width
 	for _, f := range fields[1:] {
 		rs := []rune(f)
 		if len(rs) != 2 {
@@ -239,7 +247,7 @@ func (p *strokeParser) strokes(fields []string) ([]geom.Path, error) {
 			if chain != nil {
 				return nil, fmt.Errorf("a dot stands alone: write | before %s", f)
 			}
-			at, err := point(f[1:])
+			at, err := p.point(f[1:])
 			if err != nil {
 				return nil, err
 			}
@@ -252,7 +260,7 @@ func (p *strokeParser) strokes(fields []string) ([]geom.Path, error) {
 				return nil, fmt.Errorf("a dot stands alone: write | after %s", f)
 			}
 		default:
-			c, err := parseCorner(f)
+			c, err := p.corner(f)
 			if err != nil {
 				return nil, err
 			}
@@ -308,7 +316,7 @@ func (p *strokeParser) part(f string, drawn []geom.Path) ([]geom.Path, error) {
 		}
 	}
 	if moved {
-		if move, err = point(at); err != nil {
+		if move, err = p.point(at); err != nil {
 			return nil, err
 		}
 	}
@@ -358,6 +366,7 @@ func (p *strokeParser) face() (*StrokeFace, error) {
 	}
 	capitals := p.head["cap"][0]
 	h := func(key string) float64 { return p.head[key][0] / capitals }
+	gap, word := h("gap")*p.width, h("word")*p.width
 	f := &StrokeFace{
 		name:   p.name,
 		stroke: h("stroke"),
@@ -365,7 +374,7 @@ func (p *strokeParser) face() (*StrokeFace, error) {
 		kerns:  make(map[[2]rune]float64, len(p.kerns)),
 		metrics: Metrics{
 			Lower: h("lower"), Ascent: 1, Descent: h("tail"),
-			Gap: h("gap") + h("stroke"),
+			Gap: gap + h("stroke"),
 			Steps: Steps{
 				Capitals: p.head["steps"][0] / capitals,
 				Lower:    p.head["steps"][1] / capitals,
@@ -379,10 +388,10 @@ func (p *strokeParser) face() (*StrokeFace, error) {
 			// Between words there is one gap before the space and none after:
 			// the space adds what a gap between words has more than one
 			// between characters.
-			f.glyphs[r] = Glyph{Advance: h("word") - h("gap")}
+			f.glyphs[r] = Glyph{Advance: word - gap}
 			continue
 		}
-		g := settle(paths, p.head["gap"][0], p.head["stroke"][0]).Transform(unit)
+		g := settle(paths, gap*capitals, h("stroke")*capitals).Transform(unit)
 		f.glyphs[r] = g
 		box := g.Bounds()
 		f.metrics.Ascent = math.Max(f.metrics.Ascent, box.Max.Y)
@@ -399,10 +408,10 @@ func (p *strokeParser) face() (*StrokeFace, error) {
 	return f, nil
 }
 
-// parseCorner reads x,y with ~ or ~r.
-func parseCorner(s string) (corner, error) {
+// corner reads x,y with ~ or ~r.
+func (p *strokeParser) corner(s string) (corner, error) {
 	xy, r, round := strings.Cut(s, "~")
-	at, err := point(xy)
+	at, err := p.point(xy)
 	if err != nil {
 		return corner{}, err
 	}
@@ -417,11 +426,12 @@ func parseCorner(s string) (corner, error) {
 		if c.radius <= 0 {
 			return corner{}, fmt.Errorf("the radius in %q has to be above zero", s)
 		}
+		c.radius *= p.width
 	}
 	return c, nil
 }
 
-func point(s string) (geom.Point, error) {
+func (p *strokeParser) point(s string) (geom.Point, error) {
 	xs, ys, ok := strings.Cut(s, ",")
 	if !ok {
 		return geom.Point{}, fmt.Errorf("%q is not a point x,y", s)
@@ -434,7 +444,7 @@ func point(s string) (geom.Point, error) {
 	if err != nil {
 		return geom.Point{}, err
 	}
-	return geom.Pt(x, y), nil
+	return geom.Pt(x*p.width, y), nil
 }
 
 // number reads a plain decimal.

@@ -13,25 +13,18 @@ import (
 // the eye can.
 const bandCount = 4
 
-// Styles of the legend beside those of the depths.
-const (
-	airStyle  = -1 // feed above the stock
-	kerfStyle = -2 // width of the cut
-	holeStyle = -3
-)
-
 // band is a range of depths below the stock's top that is drawn in one style.
 type band struct {
 	lo, hi float64 // mm below the top
 	style  int     // 0 the lightest, bandCount-1 the heaviest
 }
 
-// label names a band in the legend.
+// label names a band's depths in the legend.
 func (b band) label() string {
 	if b.hi-b.lo < resolution*1.5 {
-		return fmt.Sprintf("cut %s deep", num(b.hi))
+		return fmt.Sprintf("%s deep", num(b.hi))
 	}
-	return fmt.Sprintf("cut %s to %s deep", num(b.lo), num(b.hi))
+	return fmt.Sprintf("%s to %s deep", num(b.lo), num(b.hi))
 }
 
 // depth returns how deep a move is, rounded to what a drawing says.

@@ -18,7 +18,7 @@ const blockWidth = 58
 
 // block draws the title block with legend and scale bar below the drawing, and
 // widens the field to the whole sheet.
-func (d *Drawing) block(p *page, drawn geom.Box, legend []band) {
+func (d *Drawing) block(p *page, drawn geom.Box, legend []entry) {
 	u := p.unit
 	row := 1.55 * u
 	margin := 1.5 * u
@@ -190,21 +190,9 @@ func (d *Drawing) toolText(number int) string {
 // entry is a line of the legend.
 type entry struct{ class, text string }
 
-// keys lists what the legend explains: only what is drawn.
-func (d *Drawing) keys(legend []band) []entry {
-	var out []entry
-	for _, b := range legend {
-		switch b.style {
-		case airStyle:
-			out = append(out, entry{"air", "feed above the stock"})
-		case holeStyle:
-			out = append(out, entry{"hole", "hole"})
-		case kerfStyle:
-			out = append(out, entry{"kerf", "width of the cut"})
-		default:
-			out = append(out, entry{fmt.Sprintf("cut%d", b.style), b.label()})
-		}
-	}
+// keys completes the legend: only what is drawn is explained.
+func (d *Drawing) keys(legend []entry) []entry {
+	out := legend
 	if len(d.rapids.list) > 0 {
 		out = append(out, entry{"rapid", "rapid"})
 	}

@@ -15,6 +15,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"proofcut/gcode"
 	"proofcut/gcode/drawing"
@@ -232,7 +233,7 @@ func TestWellFormedAndToScale(t *testing.T) {
 		assert.Equal(t, attr(root, "height"), view[3]+"mm")
 		// The stock's path has the program's own coordinates, Y turned over.
 		for _, e := range els {
-			if attr(e, "class") == "stock" && c.name == "flat" {
+			if attr(e, "class") == "edge" && c.name == "flat" {
 				assert.Equal(t, "M-11 2.5 11 2.5 11 -2.5 -11 -2.5 -11 2.5Z", attr(e, "d"))
 			}
 			for _, a := range e.Attr {
@@ -325,6 +326,49 @@ func TestHostileNames(t *testing.T) {
 	assert.NotContains(t, got, "<script")
 	assert.NotContains(t, got, "\u202e")
 	assert.NotContains(t, got, strings.Repeat("x", 200))
+}
+
+// Whatever the motions, the drawing is well-formed XML with finite numbers.
+func TestAnyMotions(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s, _ := samples[rapid.IntRange(0, 2).Draw(t, "setup")].make()
+		d := drawing.New(s, drawing.Title{Job: rapid.String().Draw(t, "job")})
+		number := rapid.OneOf(rapid.Float64Range(-100, 100), rapid.SampledFrom([]float64{0, 1e-9, 5, 5000}))
+		point := func(name string) geom.Point3 {
+			return geom.Pt3(number.Draw(t, name), number.Draw(t, name), number.Draw(t, name))
+		}
+		for range rapid.IntRange(0, 12).Draw(t, "moves") {
+			d.Add(&interp.Event{
+				Kind: rapid.SampledFrom([]interp.Kind{interp.Traverse, interp.Feed, interp.Arc, interp.Dwell}).Draw(t, "kind"),
+				From: point("from"), To: point("to"), Centre: point("centre"),
+				Plane: rapid.SampledFrom([]interp.Plane{interp.XY, interp.ZX, interp.YZ}).Draw(t, "plane"),
+				Turn:  rapid.SampledFrom([]geom.Turn{geom.CW, geom.CCW}).Draw(t, "turn"),
+				Sweep: rapid.Float64Range(0, 2*math.Pi).Draw(t, "sweep"),
+				State: &interp.State{Tool: rapid.IntRange(0, 5).Draw(t, "tool")},
+			})
+		}
+		var b bytes.Buffer
+		if err := d.WriteSVG(&b); err != nil {
+			t.Fatal(err)
+		}
+		dec := xml.NewDecoder(&b)
+		for {
+			tok, err := dec.Token()
+			if err == io.EOF {
+				break
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			if e, ok := tok.(xml.StartElement); ok {
+				for _, a := range e.Attr {
+					if strings.Contains(a.Value, "NaN") || strings.Contains(a.Value, "Inf") {
+						t.Fatalf("%s", a.Value)
+					}
+				}
+			}
+		}
+	})
 }
 
 type failing struct{}

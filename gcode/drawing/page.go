@@ -136,7 +136,7 @@ func (p *page) label(class string, at geom.Point, lines ...string) {
 				box := geom.Box{Min: c.Sub(half), Max: c.Add(half)}
 				cost := 3*float64(ring) + p.inkIn(box)
 				if size < p.unit {
-					cost += 2
+					cost += 6
 				}
 				if !p.field.Contains(box.Min) || !p.field.Contains(box.Max) {
 					cost += 200

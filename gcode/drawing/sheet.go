@@ -10,11 +10,13 @@ import (
 )
 
 // Sizes of text, in mm: a fraction of what is drawn, within what can be read
-// and what leaves room for the drawing.
+// and what leaves room for the drawing; of something very large no less than
+// the least fraction.
 const (
-	textPart = 1.0 / 40
-	textMin  = 0.7
-	textMax  = 5
+	textPart  = 1.0 / 40
+	textMin   = 0.7
+	textMax   = 6
+	textLeast = 1.0 / 250
 )
 
 // maxExtent bounds what can be drawn, mm: beyond it numbers of three decimals
@@ -55,15 +57,17 @@ func (d *Drawing) WriteSVG(w io.Writer) error {
 		box = box.Union(zero)
 	}
 
-	p := &page{unit: math.Min(textMax, math.Max(textMin, size*textPart)), ink: map[[2]int]float64{}}
+	unit := math.Max(math.Min(textMax, math.Max(textMin, size*textPart)), size*textLeast)
+	p := &page{unit: unit, ink: map[[2]int]float64{}}
 	p.field = box.Grow(2 * p.unit)
 	d.marks(p, rings)
 
-	d.stock(p)
+	stock := regionData(d.set.Stock.Outline)
+	p.path("stock", stock)
 	legend := d.cuts(p)
+	p.path("edge", stock)
 	d.zones(p, rings)
 	d.parts(p)
-	d.rapid(p)
 	d.signs(p)
 	d.edge(p)
 	d.labels(p)
@@ -92,12 +96,14 @@ func (d *Drawing) head(p *page) string {
 		"rect.sheet{fill:#fff;stroke-width:" + f(0.1) + "}\n" +
 		".thin{stroke-width:" + f(0.07) + "}\n" +
 		"path.solid,circle.dot,rect.dot{fill:#000;stroke:none}\n" +
-		"path.stock{fill:#f6f2e7;stroke-width:" + f(0.2) + "}\n" +
+		"path.stock{fill:#f6f2e7;stroke:none}\n" +
+		"path.edge{stroke-width:" + f(0.2) + "}\n" +
 		"path.part{stroke-width:" + f(0.16) + "}\n" +
 		"path.zone{fill:url(#hatch);stroke:#8c2f1b;stroke-width:" + f(0.16) + "}\n" +
 		"path.clear{stroke:#8c2f1b;stroke-width:" + f(0.1) + ";stroke-dasharray:" + f(1) + " " + f(0.25) + " " + f(0.1) + " " + f(0.25) + "}\n" +
 		".rapid{stroke:#777;stroke-width:" + f(0.07) + ";stroke-dasharray:" + f(0.7) + " " + f(0.5) + "}\n" +
 		".axis{stroke-width:" + f(0.07) + ";stroke-dasharray:" + f(1.4) + " " + f(0.25) + " " + f(0.25) + " " + f(0.25) + "}\n" +
+		".vee{stroke:#101d42;stroke-width:" + f(0.1) + "}\n" +
 		".kerf{stroke:#d5dde4;stroke-opacity:.8}\n" +
 		"circle.hole{fill:#d5dde4;stroke:#101d42;stroke-width:" + f(0.15) + "}\n" +
 		".air{stroke:#3d7a5a;stroke-width:" + f(0.08) + ";stroke-dasharray:0 " + f(0.3) + "}\n" +
@@ -147,68 +153,6 @@ func (d *Drawing) marks(p *page, rings []geom.Region) {
 	}
 }
 
-func (d *Drawing) stock(p *page) {
-	p.path("stock", regionData(d.set.Stock.Outline))
-}
-
-// cuts draws the moves at feed: first how wide the tool cuts, then its path in
-// the style of the depth. It returns the depths for the legend.
-func (d *Drawing) cuts(p *page) []band {
-	top := d.set.Stock.Top
-	bs := bands(top, d.feeds.list)
-	rs, holes := runs(top, d.feeds.list, bs)
-	swath, air := false, false
-	for i := range rs {
-		if rs[i].band < 0 {
-			continue
-		}
-		width := 0.0
-		if tool, ok := d.set.Tool(rs[i].tool); ok {
-			width = 2 * tool.CutRadius(rs[i].deepest)
-		}
-		fmt.Fprintf(&p.b, "<defs><path id=\"c%d\" style=\"stroke:inherit\" d=\"%s\"/></defs>\n", i, rs[i].data.String())
-		if width > 0 {
-			swath = true
-			p.element("use", "kerf", fmt.Sprintf(`href="#c%d" stroke-width="%s"`, i, num(width)))
-		}
-	}
-	for i := range rs {
-		if rs[i].band < 0 {
-			p.path("air", rs[i].data.String())
-			air = true
-			continue
-		}
-		p.element("use", fmt.Sprintf("cut%d", bs[rs[i].band].style), fmt.Sprintf(`href="#c%d"`, i))
-	}
-	for _, h := range holes {
-		r := 0.0
-		if tool, ok := d.set.Tool(h.tool); ok {
-			r = tool.CutRadius(depth(top, h))
-		}
-		p.hole(h.a, r)
-	}
-	if len(holes) > 0 {
-		bs = append(bs, band{style: holeStyle})
-	}
-	if swath {
-		bs = append(bs, band{style: kerfStyle})
-	}
-	if air {
-		bs = append(bs, band{style: airStyle})
-	}
-	return bs
-}
-
-// hole draws a hole of radius r with its centre lines.
-func (p *page) hole(q geom.Point, r float64) {
-	if r > 0 {
-		p.circle("hole", q, r)
-	}
-	r += 0.4 * p.unit
-	p.line("axis", q.Sub(geom.Pt(r, 0)), q.Add(geom.Pt(r, 0)))
-	p.line("axis", q.Sub(geom.Pt(0, r)), q.Add(geom.Pt(0, r)))
-}
-
 func (d *Drawing) zones(p *page, rings []geom.Region) {
 	for i, z := range d.set.Zones {
 		p.path("zone", regionData(z.Area))
@@ -222,16 +166,6 @@ func (d *Drawing) parts(p *page) {
 	for _, part := range d.set.Parts {
 		p.path("part", regionData(part.Outline))
 	}
-}
-
-func (d *Drawing) rapid(p *page) {
-	var data pathData
-	for _, m := range d.rapids.list {
-		if m.a.Dist(m.b) >= resolution {
-			data.add(m)
-		}
-	}
-	p.path("rapid", data.String())
 }
 
 // signs draws program zero with its axes, and where the program starts and ends.

@@ -150,12 +150,20 @@ func (d *pathData) String() string {
 	return d.b.String()
 }
 
-// regionData returns the path data of a region, each contour closed.
+// regionData returns the path data of a region, each contour closed and begun
+// at its leftmost, lowest point: where a computed contour begins is chance.
 func regionData(r geom.Region) string {
 	var b strings.Builder
 	for _, c := range r {
+		first := 0
+		for i, s := range c {
+			if a := c[first].A; s.A.X < a.X-resolution/2 || s.A.X < a.X+resolution/2 && s.A.Y < a.Y-resolution/2 {
+				first = i
+			}
+		}
 		var d pathData
-		for _, s := range c {
+		for i := range c {
+			s := c[(first+i)%len(c)]
 			d.add(move{a: s.A, b: s.B, c: s.C, turn: s.Turn, sweep: math.Abs(s.Sweep())})
 		}
 		b.WriteString(d.String() + "Z")

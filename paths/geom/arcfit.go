@@ -121,7 +121,7 @@ func (f *fitter) longest(i, end int) (int, Seg) {
 		bad = good
 		good = max(i+1, good-back)
 	}
-	for finest := max(1, (bad-i)/64); bad-good > finest && bad <= end; {
+	for bad <= end && bad-good > max(1, (good-i)/64) {
 		j := good + (bad-good)/2
 		if s, ok := f.piece(i, j, len(f.pts)); ok {
 			good, fit = j, s

@@ -119,11 +119,11 @@ func arcOver(pts []Point, stride int, tol float64) (Seg, bool) {
 // greatest distance from the centre within tol of the radius.
 func arcFits(pts []Point, s Seg, tol float64) bool {
 	rlo, rhi := s.band()
-	outer := (rlo + tol) * (rlo + tol)
-	inner := 0.0
-	if rhi > tol {
-		inner = (rhi - tol) * (rhi - tol)
+	if rhi <= tol {
+		return false // a chord could pass the centre, and rays from it prove nothing
 	}
+	outer := (rlo + tol) * (rlo + tol)
+	inner := (rhi - tol) * (rhi - tol)
 	turn := float64(s.Turn)
 	bx, by := s.B.X-s.C.X, s.B.Y-s.C.Y
 	// The middle of the arc, seen from the centre: square to the chord.

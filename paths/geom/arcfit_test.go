@@ -81,6 +81,10 @@ func facing(t require.TestingT, l, piece Seg) float64 {
 		return piece.C.Add(p.Sub(piece.C).Unit().Mul(piece.Radius()))
 	}
 	part := Arc(onto(l.A), onto(l.B), piece.C, piece.Turn)
+	if math.Abs(part.Sweep()) > 2*math.Pi-1e-9 { // a chord along a ray: rounding took one end past the other
+		part = Line(part.A, part.B)
+		return math.Max(farthestOnLine(l, part), l.Distance(part.A))
+	}
 	require.Less(t, math.Abs(part.Sweep()), math.Pi, "%v runs against %v", l, piece)
 	return math.Max(farthestOnLine(l, part), farthestOnArc(part, l))
 }
@@ -219,6 +223,78 @@ func TestFitArcsBlob(t *testing.T) {
 		assert.LessOrEqual(t, len(fit), c.most)
 		t.Logf("%d points at %g mm: %d pieces", c.n, c.tol, len(fit))
 	}
+}
+
+// A curve that winds twice about a point is not a circle.
+func TestFitArcsCountsTurns(t *testing.T) {
+	var once, twice []Point
+	for i := 0; i < 200; i++ {
+		once = append(once, Polar(5, 2*math.Pi*float64(i)/200))
+		twice = append(twice, Polar(5, 4*math.Pi*(float64(i)+0.5)/200))
+	}
+	assert.Len(t, FitArcs(once, true, 0.01), 1)
+	fit := FitArcs(twice, true, 0.01)
+	checkFit(t, twice, true, 0.01, fit)
+	assert.InDelta(t, 20*math.Pi, fit.Length(), 0.1)
+}
+
+// What arcFits lets pass is measured, on arcs that nobody fitted.
+func TestArcFitsIsTheBound(t *testing.T) {
+	passed := 0
+	rapid.Check(t, func(t *rapid.T) {
+		r := rapid.Float64Range(0.5, 20).Draw(t, "r")
+		sweep := rapid.Float64Range(0.1, 6).Draw(t, "sweep")
+		turn := rapid.SampledFrom([]Turn{CCW, CW}).Draw(t, "turn")
+		tol := rapid.SampledFrom([]float64{0.001, 0.1}).Draw(t, "tol")
+		n := rapid.IntRange(2, 40).Draw(t, "n")
+		at := func(i float64, d float64) Point { return Polar(r+d, float64(turn)*sweep*i/float64(n)) }
+		pts := []Point{at(0, 0)}
+		for i := 1; i < n; i++ {
+			pts = append(pts, at(float64(i)+rapid.Float64Range(-1, 1).Draw(t, "along"), rapid.Float64Range(-1.2, 1.2).Draw(t, "off")*tol))
+		}
+		pts = append(pts, at(float64(n), 0))
+		s := Arc(pts[0], pts[n], Pt(0, 0), turn)
+		if arcFits(pts, s, tol) {
+			passed++
+			checkFit(t, pts, false, tol, Path{s})
+		}
+	})
+	assert.Positive(t, passed)
+	// Each of these is 1 % beyond the bound, or not the arc's way.
+	const r, tol = 10.0, 0.01
+	arc := func(pts ...Point) bool {
+		return arcFits(pts, Arc(pts[0], pts[len(pts)-1], Pt(0, 0), CCW), tol)
+	}
+	even := func(off func(i int) float64) (pts []Point) {
+		for i := 0; i <= 100; i++ {
+			pts = append(pts, Polar(r+off(i), float64(i)/50))
+		}
+		return pts
+	}
+	bump := func(k int, d float64) []Point {
+		return even(func(i int) float64 {
+			if i == k {
+				return d
+			}
+			return 0
+		})
+	}
+	assert.True(t, arc(even(func(int) float64 { return 0 })...))
+	assert.True(t, arc(bump(50, 0.99*tol)...))
+	assert.True(t, arc(bump(50, -0.99*tol)...))
+	assert.False(t, arc(bump(50, 1.01*tol)...))
+	assert.False(t, arc(bump(50, -1.01*tol)...))
+	assert.False(t, arc(bump(1, 1.01*tol)...))
+	assert.False(t, arc(bump(99, -1.01*tol)...))
+	// A chord whose sagitta is the tolerance spans 2 acos(1 - tol/r).
+	w := 2 * math.Acos(1-tol/r)
+	assert.True(t, arc(Polar(r, 0), Polar(r, 0.99*w), Polar(r, 1.98*w)))
+	assert.False(t, arc(Polar(r, 0), Polar(r, 1.01*w), Polar(r, 2.02*w)))
+	back := even(func(int) float64 { return 0 })
+	back[50], back[51] = back[51], back[50]
+	assert.False(t, arc(back...), "runs back")
+	over := append(even(func(int) float64 { return 0 }), Polar(r, 2.02), Polar(r, 2.01))
+	assert.False(t, arc(over...), "overshoots its end")
 }
 
 // genPolyline draws a polyline of one of several kinds, and a tolerance.

@@ -123,5 +123,5 @@ func (x *Index) piece(s Seg, from, to cutAt) Seg {
 
 // holds reports whether p is inside the region or within Tol of its boundary.
 func (x *Index) holds(p Point) bool {
-	return x.Contains(p) != Outside || !x.Clear(Line(p, p), math.Nextafter(Tol, 1))
+	return !x.Clear(Line(p, p), math.Nextafter(Tol, 1))
 }

@@ -30,6 +30,16 @@ func (c Contour) Rotate(i int) Contour {
 	return append(append(out, c[i:]...), c[:i]...)
 }
 
+// Winding returns how often the contour runs round p, counter-clockwise positive.
+// A point on the curve has winding number 0.
+func (c Contour) Winding(p Point) int {
+	w, on := windingOrOn(c, p)
+	if on {
+		return 0
+	}
+	return w
+}
+
 // Distance returns the least distance from q to the curve, +Inf when it is empty.
 func (c Contour) Distance(q Point) float64 { return distanceTo(c, q) }
 

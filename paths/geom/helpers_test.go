@@ -40,14 +40,14 @@ func genSeg(t *rapid.T, label string) Seg {
 		return Line(genPoint(t, label+" a"), genPoint(t, label+" b"))
 	case 2:
 		c, a := genPoint(t, label+" c"), genPoint(t, label+" a")
-		if a == c {
-			a = a.Add(Pt(1, 0))
+		if a.Dist(c) < 0.2 { // almost full circles of less would be refused
+			a = c.Add(Pt(1, 0))
 		}
 		turn := CCW
 		if rapid.Bool().Draw(t, label+" cw") {
 			turn = CW
 		}
-		sweep := rapid.SampledFrom([]float64{0.001, 0.5, 1, math.Pi / 2, math.Pi, 4, 3 * math.Pi / 2, 6.2}).Draw(t, label+" sweep")
+		sweep := rapid.SampledFrom([]float64{1e-5, 0.001, 0.5, 1, math.Pi / 2, math.Pi, 4, 3 * math.Pi / 2, 6.2, 2*math.Pi - 1e-5}).Draw(t, label+" sweep")
 		b := Arc(a, a, c, turn).At(sweep / (2 * math.Pi))
 		return Arc(a, b, c, turn)
 	default:

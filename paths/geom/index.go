@@ -18,6 +18,7 @@ type Index struct {
 	boxes  []Box     // level by level, segments first
 	swell  []float64 // of the boxes after the segments: how far the chain leaves its chord, +Inf for several chains
 	levels []int     // where each level starts in boxes
+	broken bool      // a segment is not finite: no answer may call anything clear
 	closed bool
 }
 
@@ -29,7 +30,9 @@ type Ref struct{ Contour, Seg int }
 // cache lines.
 const fanout = 8
 
-// NewIndex makes the index of the region. Empty contours are passed over.
+// NewIndex makes the index of the region. Empty contours are passed over. The
+// region should be valid; one with coordinates that are not finite (or beyond
+// 1e12 mm) is as good as everywhere: every distance from it is 0.
 func NewIndex(r Region) *Index {
 	x := &Index{closed: true}
 	chains := make([][]Seg, len(r))
@@ -64,6 +67,7 @@ func (x *Index) build(chains [][]Seg) {
 		c := chains[i]
 		start := int32(len(x.segs))
 		push := func(s Seg, k int) {
+			x.broken = x.broken || !finiteSeg(s)
 			x.segs = append(x.segs, s)
 			x.refs = append(x.refs, Ref{i, k})
 			x.first = append(x.first, start)
@@ -85,7 +89,7 @@ func (x *Index) build(chains [][]Seg) {
 
 func (x *Index) buildBoxes() {
 	n := len(x.segs)
-	if n == 0 {
+	if n == 0 || x.broken {
 		return
 	}
 	total := n
@@ -213,8 +217,13 @@ func hilbertKey(x, y uint32) uint64 {
 	return d
 }
 
-// Bounds returns the least box that holds everything indexed.
+// Bounds returns the least box that holds everything indexed, the whole plane
+// where a coordinate is not finite.
 func (x *Index) Bounds() Box {
+	if x.broken {
+		inf := math.Inf(1)
+		return Box{Point{-inf, -inf}, Point{inf, inf}}
+	}
 	if len(x.boxes) == 0 {
 		return EmptyBox()
 	}
@@ -235,6 +244,17 @@ func (x *Index) Distance(s Seg) float64 {
 	return x.BoundaryDistance(s)
 }
 
+// Depth returns the least distance from the segment to the outside of the
+// region: 0 where it touches the boundary or leaves. A disc of radius R swept
+// along s stays within the region if and only if Depth(s) >= R. A segment that is
+// not finite is as good as outside: 0.
+func (x *Index) Depth(s Seg) float64 {
+	if x.Contains(s.A) != Inside {
+		return 0
+	}
+	return x.BoundaryDistance(s)
+}
+
 // BoundaryDistance returns the least distance from the segment to the contours
 // or paths themselves, +Inf where there are none.
 func (x *Index) BoundaryDistance(s Seg) float64 {
@@ -245,7 +265,7 @@ func (x *Index) BoundaryDistance(s Seg) float64 {
 // Nearest returns the segment that comes nearest to s, and its distance. With
 // nothing indexed the distance is +Inf and the reference is zero.
 func (x *Index) Nearest(s Seg) (Ref, float64) {
-	if !finiteSeg(s) {
+	if !finiteSeg(s) || x.broken {
 		return Ref{}, 0
 	}
 	q := newNearQuery(s, math.Inf(1))
@@ -270,7 +290,7 @@ func (x *Index) Clear(s Seg, d float64) bool {
 // Closest returns the point of the contours or paths nearest to p; p itself
 // where there are none.
 func (x *Index) Closest(p Point) Point {
-	if !p.Finite() {
+	if !ordinary(p) {
 		return p
 	}
 	q := newNearQuery(Line(p, p), math.Inf(1))
@@ -281,13 +301,19 @@ func (x *Index) Closest(p Point) Point {
 	return x.segs[i].Closest(p)
 }
 
+// finiteSeg reports whether all numbers of the segment are ordinary: squares of
+// theirs, too, are far from infinity.
 func finiteSeg(s Seg) bool {
-	return s.A.Finite() && s.B.Finite() && (s.Turn == Straight || s.C.Finite())
+	return ordinary(s.A) && ordinary(s.B) && (s.Turn == Straight || ordinary(s.C))
+}
+
+func ordinary(p Point) bool {
+	return math.Abs(p.X) <= maxCoordinate && math.Abs(p.Y) <= maxCoordinate
 }
 
 // Contains returns where p lies, by the same rules as Region.Contains.
 func (x *Index) Contains(p Point) Location {
-	if !p.Finite() {
+	if !ordinary(p) || x.broken {
 		return Boundary
 	}
 	if len(x.boxes) == 0 {

@@ -89,6 +89,10 @@ func TestIndexEdges(t *testing.T) {
 	assert.Zero(t, x.Distance(Line(Pt(0, 0), Pt(1, 1))), "inside")
 	assert.Zero(t, x.Distance(Line(Pt(7, 0), Pt(1, 1))), "entering")
 	assert.Equal(t, 4.0, x.BoundaryDistance(Line(Pt(0, 0), Pt(0, 1))))
+	assert.Equal(t, 4.0, x.Depth(Line(Pt(0, 0), Pt(0, 1))))
+	assert.Zero(t, x.Depth(Line(Pt(0, 0), Pt(0, 7))), "leaving")
+	assert.Zero(t, x.Depth(Line(Pt(9, 0), Pt(9, 7))), "outside")
+	assert.Zero(t, x.Depth(Line(Pt(0, 0), Pt(0, math.NaN()))))
 	assert.True(t, x.Clear(Line(Pt(7, -9), Pt(7, 9)), 2))
 	assert.False(t, x.Clear(Line(Pt(7, -9), Pt(7, 9)), math.Nextafter(2, 3)))
 	// Nothing safe may follow from numbers that are none.
@@ -99,6 +103,17 @@ func TestIndexEdges(t *testing.T) {
 	assert.False(t, x.Clear(Line(Pt(100, 0), Pt(100, nan)), 1))
 	assert.False(t, x.Clear(Line(Pt(100, 0), Pt(101, 0)), nan))
 	assert.Equal(t, Boundary, x.Contains(Pt(nan, 0)))
+	for _, bad := range []float64{nan, math.Inf(1), 1e200} {
+		x := NewIndex(Region{Circle(Pt(0, 0), 5), {Line(Pt(0, 0), Pt(bad, 0)), Line(Pt(bad, 0), Pt(0, 0))}})
+		assert.Zero(t, x.Distance(Line(Pt(100, 0), Pt(101, 0))))
+		assert.Zero(t, x.BoundaryDistance(Line(Pt(100, 0), Pt(101, 0))))
+		assert.Zero(t, x.Depth(Line(Pt(1, 0), Pt(1, 0))))
+		assert.False(t, x.Clear(Line(Pt(100, 0), Pt(101, 0)), 1))
+		assert.Equal(t, Boundary, x.Contains(Pt(100, 0)))
+		assert.Equal(t, Pt(100, 0), x.Closest(Pt(100, 0)))
+		assert.True(t, x.Bounds().Contains(Pt(1e9, -1e9)))
+		x.Visit(Box{Pt(-1, -1), Pt(1, 1)}, func(Ref, Seg) bool { return true })
+	}
 	// A gap within Tol does not let a ray through.
 	c := Contour{Line(Pt(0, 0), Pt(10, 0)), Line(Pt(10, Tol/2), Pt(5, 10)), Line(Pt(5, 10), Pt(0, 0))}
 	require.NoError(t, c.Validate())

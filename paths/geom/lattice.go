@@ -150,22 +150,36 @@ func checkReach(p Point, contour, seg int) error {
 	return nil
 }
 
+// checkSeg refuses a segment of a closed contour that the lattice cannot hold or
+// that the next does not join.
+func checkSeg(s, next Seg, contour, seg int) error {
+	for _, p := range [...]Point{s.A, s.B} {
+		if err := checkReach(p, contour, seg); err != nil {
+			return err
+		}
+	}
+	if s.Turn != Straight {
+		if err := checkReach(s.C, contour, seg); err != nil {
+			return err
+		}
+	}
+	if s.Turn < CW || s.Turn > CCW {
+		return fmt.Errorf("contour %d, segment %d: unknown turn %d", contour, seg, s.Turn)
+	}
+	if gap := s.B.Dist(next.A); gap > joinTol {
+		return fmt.Errorf("contour %d is open after segment %d: a gap of %.3g mm", contour, seg, gap)
+	}
+	return nil
+}
+
 // add enters a closed contour for group 0 or 1; number is for messages.
 func (l *lattice) add(c Contour, group, number int) error {
 	if len(c) == 0 {
 		return nil
 	}
 	for i, s := range c {
-		for _, p := range [...]Point{s.A, s.B, s.C} {
-			if p == s.C && s.Turn == Straight {
-				continue
-			}
-			if err := checkReach(p, number, i); err != nil {
-				return err
-			}
-		}
-		if n := c[(i+1)%len(c)]; s.B.Dist(n.A) > joinTol {
-			return fmt.Errorf("contour %d is open after segment %d: a gap of %.3g mm", number, i, s.B.Dist(n.A))
+		if err := checkSeg(s, c[(i+1)%len(c)], number, i); err != nil {
+			return err
 		}
 	}
 	first := l.vertex(c[0].A)

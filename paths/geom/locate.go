@@ -42,13 +42,6 @@ func orientExact(a, b, c Point) Turn {
 	return Turn(l.Cmp(r))
 }
 
-// winding returns how often the contour runs round p counter-clockwise. A point
-// on the curve counts to one side or the other.
-func winding(c Contour, p Point) int {
-	w, _ := windingOrOn(c, p)
-	return w
-}
-
 // windingOrOn returns the winding number of the contour about p, and whether p
 // lies on the curve. It counts crossings of the ray from p to the right: each
 // segment owns the heights from its lower end, included, to its upper, left out,
@@ -149,8 +142,8 @@ func (s Seg) arcCrossing(p Point) (n int, on bool) {
 	// one. It is entered and left beyond the height of p, which is inside.
 	turn := float64(s.Turn)
 	entry, exit := math.Inf(-int(s.Turn)), math.Inf(int(s.Turn))
-	fromRight := s.A.X > s.C.X || s.A.X == s.C.X && turn*(s.A.Y-s.C.Y) < 0
-	toRight := s.B.X > s.C.X || s.B.X == s.C.X && turn*(s.B.Y-s.C.Y) > 0
+	// An end at the very top or bottom may count to either flank.
+	fromRight, toRight := s.A.X > s.C.X, s.B.X > s.C.X
 	switch {
 	case fromRight && !toRight:
 		return rises(s.A.Y, exit, p.Y), false

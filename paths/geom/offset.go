@@ -3,7 +3,6 @@ package geom
 import (
 	"fmt"
 	"math"
-	"slices"
 )
 
 // Join says how an offset goes round a corner that points towards its side.
@@ -51,27 +50,11 @@ func (o OffsetOptions) check() (OffsetOptions, error) {
 // r is read by the non-zero rule and need not be resolved. Errors: those of
 // Resolve, a distance that is not finite, options out of range.
 func Offset(r Region, d float64, o OffsetOptions) (Region, error) {
-	o, err := o.check()
+	out, err := Offsets(r, []float64{d}, o)
 	if err != nil {
 		return nil, err
 	}
-	if math.IsNaN(d) || math.Abs(d) > latticeReach {
-		return nil, fmt.Errorf("offset distance %g mm is out of range", d)
-	}
-	clean, err := Resolve(r, NonZero)
-	if err != nil || d == 0 || len(clean) == 0 {
-		return clean, err
-	}
-	if d > 0 {
-		return rawOffset(clean, d, o, func(w int32) bool { return w > 0 })
-	}
-	// What is shrunk is the complement grown: its contours run the other way,
-	// and its windings are one less everywhere.
-	rev := make([]Contour, len(clean))
-	for i, c := range clean {
-		rev[i] = c.Reverse()
-	}
-	return rawOffset(rev, -d, o, func(w int32) bool { return w < 0 })
+	return out[0], nil
 }
 
 // OffsetPath returns all points within d > 0 (mm) of the paths: what a disc of
@@ -102,7 +85,9 @@ func OffsetPath(paths []Path, d float64, o OffsetOptions) (Region, error) {
 		}
 		loops = append(loops, append(append(Contour{}, p...), p.Reverse()...))
 	}
-	return rawOffset(loops, d, o, func(w int32) bool { return w > 0 })
+	l := newLevels(loops, false, o)
+	l.t.w.pairTwins()
+	return l.at(d)
 }
 
 // rawOffset builds the curve at distance d to the right of the contours and
@@ -123,7 +108,7 @@ func rawOffset(contours []Contour, d float64, o OffsetOptions, inside func(int32
 		return nil, err
 	}
 	// Where an offset is about to vanish rounding may leave slivers.
-	return slices.DeleteFunc(out, func(c Contour) bool { return math.Abs(c.Area()) <= Tol*c.Length() }), nil
+	return dropSlivers(out), nil
 }
 
 func rawContour(c Contour, d float64, o OffsetOptions) Contour {

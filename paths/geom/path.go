@@ -51,6 +51,38 @@ func (p Path) At(along float64) Point {
 	return p.End()
 }
 
+// Part returns the path between two lengths along it, clamped to its ends; nil
+// when nothing lies between. Pieces keep their line or circle.
+func (p Path) Part(from, to float64) Path {
+	if !(from < to) {
+		return nil
+	}
+	var out Path
+	for _, s := range p {
+		l := s.Length()
+		a, b := math.Max(0, from), math.Min(l, to)
+		from, to = from-l, to-l
+		switch {
+		case !(a < b):
+			continue
+		case a == 0 && b == l:
+			out = append(out, s)
+		default:
+			out = append(out, s.between(a/l, b/l))
+		}
+	}
+	return out
+}
+
+// between returns the part of the segment from fraction t to fraction u > t.
+func (s Seg) between(t, u float64) Seg {
+	part := Seg{A: s.At(t), B: s.At(u), C: s.C, Turn: s.Turn}
+	if part.A == part.B {
+		part.Turn = Straight // shorter than rounding tells: never a circle
+	}
+	return part
+}
+
 // Distance returns the least distance from q to the path, +Inf when it is empty.
 func (p Path) Distance(q Point) float64 { return distanceTo(p, q) }
 

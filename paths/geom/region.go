@@ -93,10 +93,10 @@ func (r Region) Transform(t Similarity) Region {
 
 // Contains returns where p lies. The answer is exact in sign for lines: the
 // boundary is only what lies exactly on a line, or on an arc as far as a
-// float64 tells. A point that is not finite is on the boundary: nothing may be
-// concluded from it. For many points of one region make an Index.
+// float64 tells. A point that is not finite, or beyond 1e12 mm, is on the
+// boundary: nothing may be concluded from it. For many points of one region make an Index.
 func (r Region) Contains(p Point) Location {
-	if !p.Finite() {
+	if !ordinary(p) {
 		return Boundary
 	}
 	w := 0

@@ -186,8 +186,8 @@ func TestContainsAgainstAngles(t *testing.T) {
 			if r.BoundaryDistance(p) < 2e-4 {
 				return
 			}
-			require.Equal(t, slowWinding(c, p), winding(c, p), "%v", p)
-			require.Equal(t, winding(c, p) != 0, at == Inside, "%v", p)
+			require.Equal(t, slowWinding(c, p), c.Winding(p), "%v", p)
+			require.Equal(t, c.Winding(p) != 0, at == Inside, "%v", p)
 		}
 		for i := 0; i < 10; i++ {
 			try(genPoint(t, "p"))
@@ -267,6 +267,16 @@ func TestPathMethods(t *testing.T) {
 	var none Path
 	assert.Equal(t, Point{}, none.At(3))
 	assert.True(t, math.IsInf(none.Distance(Pt(0, 0)), 1))
+
+	assert.Equal(t, p, p.Part(0, 1e9))
+	assert.Equal(t, "M 2 0 L 7 0", p.Part(2, 7).String())
+	assert.Nil(t, p.Part(7, 7))
+	assert.Nil(t, p.Part(7, math.NaN()))
+	mid := p.Part(5, 10+2.5*math.Pi)
+	require.Len(t, mid, 2)
+	assert.InDelta(t, 5+2.5*math.Pi, mid.Length(), 1e-12)
+	assert.Less(t, mid.End().Dist(Pt(15, 5)), 1e-12)
+	require.NoError(t, mid.Validate())
 
 	c := Rect(Pt(0, 0), Pt(2, 1), 0)
 	assert.Equal(t, c[2:], c.Rotate(2)[:2])

@@ -162,14 +162,21 @@ func (s Seg) spans(v Point) bool {
 	across := ax*chordY - ay*chordX
 	fromA := ax*v.Y - ay*v.X
 	toB := v.X*by - v.Y*bx
-	if across > 0 {
+	if ax*bx+ay*by > 0 {
+		// The ends lie close together. Opposite them both products are near
+		// zero and their signs worth nothing; which side v lies on is plain.
+		switch away := v.X*ax+v.Y*ay <= 0; {
+		case away:
+			return across < 0
+		case across == 0: // no sweep at all: only the ray through the ends
+			return fromA == 0
+		}
+	}
+	switch {
+	case across > 0:
 		return fromA >= 0 && toB >= 0
-	}
-	if across < 0 {
+	case across < 0:
 		return fromA >= 0 || toB >= 0
-	}
-	if ax*bx+ay*by > 0 { // no sweep at all: only the ray through the ends
-		return fromA == 0 && v.X*ax+v.Y*ay > 0
 	}
 	return fromA >= 0 // a half circle
 }

@@ -53,6 +53,36 @@ func TestHugeRadius(t *testing.T) {
 	assert.InDelta(t, 0.5, s.Distance(Pt(1, 0)), 1e-9)
 }
 
+// The gap of an almost full circle and the sweep of an almost empty arc: seen
+// from the far side their two ends are one, and what lies there must not be
+// taken for the gap, nor for the arc.
+func TestAlmostFullAndAlmostEmpty(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := genPoint(t, "c")
+		r := rapid.Float64Range(0.1, 50).Draw(t, "r")
+		from := rapid.Float64Range(0, 7).Draw(t, "from")
+		gap := math.Pow(10, rapid.Float64Range(-16, -2).Draw(t, "gap"))
+		a, b := c.Add(Polar(r, from)), c.Add(Polar(r, from+gap))
+		if a == b {
+			return
+		}
+		short, long := Arc(a, b, c, CCW), Arc(a, b, c, CW)
+		if short.Sweep() > 1 {
+			return // rounding took b behind a
+		}
+		far := c.Add(Polar(r, from+math.Pi+rapid.SampledFrom([]float64{0, 1e-16, -1e-15, 1e-9, gap, gap / 2, 0.5}).Draw(t, "beside")))
+		require.InDelta(t, 0, long.Distance(far), 1e-12)
+		require.InDelta(t, far.Dist(a), short.Distance(far), gap*r+1e-12)
+		cross := Line(far.Lerp(c, 0.5), far.Add(far.Sub(c)))
+		require.InDelta(t, 0, long.DistanceTo(cross), 1e-12)
+		require.Greater(t, short.DistanceTo(cross), 0.9*r)
+		require.Len(t, long.Intersect(cross), 1)
+		require.Empty(t, short.Intersect(cross))
+		require.Equal(t, long.Reverse().Bounds(), long.Bounds())
+		require.InDelta(t, 2*r, long.Bounds().Size().X, 0.02*r)
+	})
+}
+
 func TestTinyRadius(t *testing.T) {
 	c := Circle(Pt(100, -50), 1e-6)[0]
 	require.NoError(t, c.Validate())

@@ -103,7 +103,7 @@ func steps(p paths.Plan) []step {
 // dump writes a plan as a readable text: one line a move.
 func dump(p paths.Plan) string {
 	var b strings.Builder
-	at := func(q geom.Point3) string { return fmt.Sprintf("%9.4f %9.4f %8.4f", tidy(q.X), tidy(q.Y), tidy(q.Z)) }
+	at := func(q geom.Point3) string { return fmt.Sprintf("%8.3f %8.3f %7.3f", tidy(q.X), tidy(q.Y), tidy(q.Z)) }
 	for i, c := range p.Cuts {
 		fmt.Fprintf(&b, "cut %d\n  start   %s\n", i+1, at(c.Start))
 		for _, m := range c.Moves {
@@ -118,7 +118,7 @@ func dump(p paths.Plan) string {
 			}
 			fmt.Fprintf(&b, "  %-7s %s", word, at(m.To))
 			if m.Turn != geom.Straight {
-				fmt.Fprintf(&b, "  about %.4f %.4f", tidy(m.C.X), tidy(m.C.Y))
+				fmt.Fprintf(&b, "  about %.3f %.3f", tidy(m.C.X), tidy(m.C.Y))
 			}
 			if !m.Rapid {
 				fmt.Fprintf(&b, "  feed %g", math.Round(m.Feed*10)/10)
@@ -140,7 +140,7 @@ func dump(p paths.Plan) string {
 
 // tidy rounds to the printed digits so that no minus stands before a zero.
 func tidy(v float64) float64 {
-	if v = math.Round(v*1e4) / 1e4; v == 0 {
+	if v = math.Round(v*1e3) / 1e3; v == 0 {
 		return 0
 	}
 	return v

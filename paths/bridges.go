@@ -58,57 +58,109 @@ type bridge struct {
 	core geom.Region
 }
 
-// place returns where on a path the bridges go. Each lies whole, slopes and all,
-// between 0 and the path's length.
-func (b Bridges) place(o Op, r rail, closed bool) ([]bridge, error) {
+// place returns where on the rail i the bridges go. Each lies whole, slopes and
+// all, between 0 and the rail's length, and no other stretch of any rail comes
+// so near to it that the tool would thin it.
+func (b Bridges) place(o Op, rails []profileRail, i int) ([]bridge, error) {
 	if b.Count == 0 {
 		return nil, nil
 	}
+	r, closed := rails[i].rail, rails[i].closed
 	length := r.length()
-	up := b.Width + o.Tool.Diameter + 2*cutTol
-	whole := up + 2*b.run()
+	whole := b.Width + o.Tool.Diameter + 2*cutTol + 2*b.run()
 	pitch := length / float64(b.Count)
 	if whole >= pitch {
 		return nil, o.errorf("%d bridges of %g mm need %.3f mm each with the tool and its slopes, and the cut gives %.3f mm each: make them fewer, smaller or steeper",
 			b.Count, b.Width, whole, pitch)
 	}
 	corners := cornersOf(r, closed, o.Tool.Diameter)
-	best, bestRoom := pitch/2, math.Inf(-1)
-	for i := range bridgeTries {
+	type try struct{ shift, room float64 }
+	tries := make([]try, bridgeTries)
+	for n := range tries {
 		// From the middle outward, so that of equal places the middle one wins.
-		k := (i + 1) / 2
-		if i%2 == 1 {
+		k := (n + 1) / 2
+		if n%2 == 1 {
 			k = -k
 		}
-		shift := pitch/2 + (pitch-whole)*float64(k)/bridgeTries
-		room := math.Inf(1)
-		for n := range b.Count {
-			c := shift + float64(n)*pitch
+		t := try{pitch/2 + (pitch-whole)*float64(k)/bridgeTries, math.Inf(1)}
+		for m := range b.Count {
+			c := t.shift + float64(m)*pitch
 			for _, at := range corners {
 				d := math.Abs(c - at)
 				if closed {
 					d = math.Min(d, length-d)
 				}
-				room = math.Min(room, d-whole/2)
+				t.room = math.Min(t.room, d-whole/2)
 			}
 		}
-		if room > bestRoom+geom.Tol {
-			best, bestRoom = shift, room
+		tries[n] = t
+	}
+	slices.SortStableFunc(tries, func(a, b try) int {
+		switch {
+		case a.room > b.room+geom.Tol:
+			return -1
+		case b.room > a.room+geom.Tol:
+			return 1
+		}
+		return 0
+	})
+	err := errNoRoom
+	for _, t := range tries {
+		var out []bridge
+		if out, err = b.row(o, rails, i, t.shift, pitch); err == nil {
+			return out, nil
 		}
 	}
+	return nil, o.errorf("%d bridges of %g mm do not fit on the cut near x %.3f y %.3f: %w; make them fewer, smaller or steeper", b.Count, b.Width, r.point(0).X, r.point(0).Y, err)
+}
+
+// bridgeTries is how many places of the first bridge within its share of the
+// path are compared.
+const bridgeTries = 256
+
+var (
+	errNoRoom  = errors.New("the cut is too short or turns too much beside one")
+	errThinned = errors.New("another stretch of the cut would run into one")
+)
+
+// row makes the bridges of a rail with the first one's middle at shift.
+func (b Bridges) row(o Op, rails []profileRail, i int, shift, pitch float64) ([]bridge, error) {
 	out := make([]bridge, b.Count)
 	end := 0.0
 	for n := range out {
 		var err error
-		if out[n], err = b.at(o, r, best+float64(n)*pitch); err != nil {
-			return nil, o.errorf("bridge %d: %w", n+1, err)
+		if out[n], err = b.at(o, rails[i].rail, shift+float64(n)*pitch); err != nil {
+			return nil, err
 		}
-		if out[n].a-b.run() < end-geom.Tol || out[n].b+b.run() > length+geom.Tol {
-			return nil, o.errorf("bridge %d of %g mm does not fit where the cut turns: make the bridges fewer, smaller or steeper", n+1, b.Width)
+		if out[n].a-b.run() < end-geom.Tol {
+			return nil, errNoRoom
 		}
 		end = out[n].b + b.run()
+		if b.thinned(o, rails, i, out[n]) {
+			return nil, errThinned
+		}
 	}
 	return out, nil
+}
+
+// thinned reports whether a tool that runs along the rails, but for the
+// bridge's own stretch of rail i, would cut into the bridge.
+func (b Bridges) thinned(o Op, rails []profileRail, i int, on bridge) bool {
+	core := geom.NewIndex(on.core)
+	for j, r := range rails {
+		lines := []geom.Path{r.path}
+		if i == j {
+			lines = []geom.Path{r.part(0, on.a), r.part(on.b, r.length())}
+		}
+		for _, l := range lines {
+			for _, g := range l {
+				if !core.Clear(g, o.Tool.Diameter/2) {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // at makes the bridge with its middle at length s.
@@ -123,8 +175,6 @@ func (b Bridges) at(o Op, r rail, s float64) (bridge, error) {
 	}
 	return on, nil
 }
-
-var errNoRoom = errors.New("the cut is too short beside it")
 
 // round returns the stretch round length s over which the tool has to be up so
 // that it nowhere thins the core. It is longer than bridge and tool together
@@ -152,10 +202,6 @@ func (b Bridges) round(o Op, r rail, s float64, core geom.Region) (bridge, bool)
 
 // clearTries bounds the steps away from a bridge; each step is what is missing.
 const clearTries = 1000
-
-// bridgeTries is how many places of the first bridge within its share of the
-// path are compared.
-const bridgeTries = 256
 
 // cornerAngle is the change of direction from which a joint counts as a corner.
 const cornerAngle = 5 * math.Pi / 180

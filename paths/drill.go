@@ -58,6 +58,11 @@ func (d Drill) Plan(s *setup.Setup) (Plan, error) {
 		if !at.Finite() {
 			return p, d.errorf("hole %d: the place is not an ordinary number", i+1)
 		}
+		for j, other := range d.At[:i] {
+			if gap := at.Dist(other); gap < d.Tool.Diameter {
+				return p, d.errorf("holes %d and %d are %.3f mm apart and run into each other: the drill would wander", j+1, i+1, gap)
+			}
+		}
 	}
 	zones, err := newKeepOuts(s, d.Tool)
 	if err != nil {

@@ -66,8 +66,11 @@ func (e Engrave) Plan(s *setup.Setup) (Plan, error) {
 	}
 	for _, l := range joined(strokes) {
 		if plunges {
-			p.Cuts = append(p.Cuts, e.plunged(l)...)
+			p.Cuts = append(p.Cuts, e.plunged(l))
 		} else {
+			if err := e.checkRamp(newRail(l), angle); err != nil {
+				return p, err
+			}
 			p.Cuts = append(p.Cuts, e.ramped(l, angle))
 		}
 	}
@@ -77,7 +80,7 @@ func (e Engrave) Plan(s *setup.Setup) (Plan, error) {
 
 // plunged cuts a stroke level by level with straight plunges. A closed stroke
 // goes round, an open one there and back.
-func (e Engrave) plunged(l geom.Path) []Cut {
+func (e Engrave) plunged(l geom.Path) Cut {
 	r := newRail(l)
 	length := r.length()
 	levels := e.levels()
@@ -94,7 +97,7 @@ func (e Engrave) plunged(l geom.Path) []Cut {
 	for i, z := range levels {
 		knots = append(knots, knot{float64(i) * length, z}, knot{float64(i+1) * length, z})
 	}
-	return []Cut{follow(newRail(run), knots, e.Feed, e.Plunge)}
+	return follow(newRail(run), knots, e.Feed, e.Plunge)
 }
 
 func (e Engrave) ramped(l geom.Path, angle float64) Cut {

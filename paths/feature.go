@@ -70,8 +70,9 @@ func drilled(s *setup.Setup, o Op, at []geom.Point) ([]setup.Feature, error) {
 const beside = 5
 
 // profiled describes a profile with the given walls: solid stays, and the tool
-// runs along its offset rails. out are the places that zones keep the axis from.
-func (p Profile) profiled(s *setup.Setup, solid geom.Region, rails []profileRail, out geom.Region) ([]setup.Feature, error) {
+// runs along the boundary of centres on the rails, with their bridges. out are
+// the places that zones keep the axis from.
+func (p Profile) profiled(s *setup.Setup, solid, centres geom.Region, rails []profileRail, out geom.Region) ([]setup.Feature, error) {
 	f := p.feature(s)
 	var err error
 	fail := func(err error) ([]setup.Feature, error) { return nil, p.errorf("feature: %w", err) }
@@ -97,10 +98,9 @@ func (p Profile) profiled(s *setup.Setup, solid geom.Region, rails []profileRail
 			return fail(err)
 		}
 	}
-	var lines, up []geom.Path
+	var up []geom.Path
 	var cores geom.Region
 	for _, r := range rails {
-		lines = append(lines, r.whole)
 		for _, b := range r.bridges {
 			up = append(up, r.part(b.a-p.Bridges.run(), b.b+p.Bridges.run()))
 			if cores, err = geom.Union(cores, b.core); err != nil {
@@ -110,7 +110,16 @@ func (p Profile) profiled(s *setup.Setup, solid geom.Region, rails []profileRail
 	}
 	reach := p.floorRadius(s)
 	if reach > f.Tol {
-		if f.Must, err = geom.OffsetPath(lines, reach-f.Tol, geom.OffsetOptions{}); err != nil {
+		// What lies within reach of a region's boundary is the region grown
+		// without the region shrunk.
+		if f.Must, err = geom.Offset(centres, reach-f.Tol, geom.OffsetOptions{}); err != nil {
+			return fail(err)
+		}
+		inner, err := geom.Offset(centres, f.Tol-reach, geom.OffsetOptions{})
+		if err != nil {
+			return fail(err)
+		}
+		if f.Must, err = geom.Difference(f.Must, inner); err != nil {
 			return fail(err)
 		}
 		for _, not := range []struct {

@@ -1,7 +1,6 @@
 package paths
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -16,15 +15,23 @@ type room struct {
 	away       float64 // least distance of the axis from wall and kept parts
 	zones      []keepOut
 	bottom     float64
+	bridges    []*geom.Index // what stays under the bridges of all rails
+	radius     float64       // of the tool
 }
 
-func newRoom(s *setup.Setup, p Profile, solid geom.Region, zones []keepOut) *room {
+func newRoom(s *setup.Setup, p Profile, solid geom.Region, zones []keepOut, rails []profileRail) *room {
 	r := &room{
-		wall: geom.NewIndex(solid), inside: p.Side == Inside,
+		radius: p.Tool.Diameter / 2,
+		wall:   geom.NewIndex(solid), inside: p.Side == Inside,
 		away: p.Tool.Diameter/2 + Reserve(s) - zoneMargin, zones: zones, bottom: p.Bottom,
 	}
 	if len(p.Keep) > 0 {
 		r.keep = geom.NewIndex(p.Keep)
+	}
+	for _, l := range rails {
+		for _, b := range l.bridges {
+			r.bridges = append(r.bridges, geom.NewIndex(b.core))
+		}
 	}
 	return r
 }
@@ -37,6 +44,11 @@ func (r *room) clear(g geom.Seg) bool {
 		}
 	} else if r.wall.Distance(g) < r.away {
 		return false
+	}
+	for _, b := range r.bridges {
+		if !b.Clear(g, r.radius) {
+			return false
+		}
 	}
 	return (r.keep == nil || r.keep.Distance(g) >= r.away) && blocker(r.zones, g, r.bottom) == nil
 }
@@ -252,7 +264,10 @@ func (p Profile) alignBridges(rough, wall []profileRail) error {
 			}
 			moved, ok := p.Bridges.round(p.Op, rough[best].rail, at, b.core)
 			if !ok || math.Abs(dist-p.Finish) > p.Finish/2+cutTol {
-				return p.errorf("%s", fmt.Sprintf("bridge %d: the passes before the finishing cut run too far from it; leave out the finish or take fewer bridges", n+1))
+				return p.errorf("bridge %d: the passes before the finishing cut run too far from it; leave out the finish or take fewer bridges", n+1)
+			}
+			if p.Bridges.thinned(p.Op, rough, best, moved) {
+				return p.errorf("bridge %d: %w before the finishing cut; leave out the finish or take fewer bridges", n+1, errThinned)
 			}
 			rough[best].bridges = append(rough[best].bridges, moved)
 		}

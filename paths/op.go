@@ -226,6 +226,20 @@ const (
 	maxSideRamp = 20 * math.Pi / 180
 )
 
+// maxRampTurns bounds how often one ramp goes along a line: a line that needs
+// more is so short that the tool bores rather than ramps.
+const maxRampTurns = 1000
+
+// checkRamp refuses a line that is too short for a ramp down to the bottom.
+func (o Op) checkRamp(l rail, angle float64) error {
+	if (o.Top-o.Bottom)/math.Tan(angle) > maxRampTurns*l.length() {
+		at := l.point(0)
+		return o.errorf("near x %.3f y %.3f the tool would have to go along its line more than %d times to get down %.3f mm at %.3g degrees: drill there, take a smaller tool or a steeper ramp",
+			at.X, at.Y, maxRampTurns, o.Top-o.Bottom, angle*180/math.Pi)
+	}
+	return nil
+}
+
 func finite(v ...float64) bool {
 	for _, x := range v {
 		if math.IsNaN(x) || math.IsInf(x, 0) {

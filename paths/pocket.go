@@ -81,7 +81,11 @@ func (p Pocket) Plan(s *setup.Setup) (Plan, error) {
 		z = level
 	}
 	if p.Finish > 0 {
-		plan.Cuts = append(plan.Cuts, p.walls(wall, angle)...)
+		cuts, err := p.walls(wall, angle)
+		if err != nil {
+			return plan, err
+		}
+		plan.Cuts = append(plan.Cuts, cuts...)
 	}
 	shape := p.Shape
 	if p.Allowance > 0 {
@@ -149,14 +153,17 @@ func (p Pocket) travel(l geom.Path) geom.Path {
 }
 
 // walls takes the last layer off the walls at full depth, from a ramp.
-func (p Pocket) walls(wall geom.Region, angle float64) []Cut {
+func (p Pocket) walls(wall geom.Region, angle float64) ([]Cut, error) {
 	var cuts []Cut
 	for _, c := range wall {
 		l := p.travel(c.Path())
 		length := l.Length()
+		if err := p.checkRamp(newRail(l), angle); err != nil {
+			return nil, err
+		}
 		knots := laps(length, p.Top, []float64{p.Bottom}, angle)
 		n := int(math.Ceil(knots[len(knots)-1].s/length)) + 1
 		cuts = append(cuts, follow(newRail(repeat(l, n)), knots, p.Feed, p.Plunge))
 	}
-	return cuts
+	return cuts, nil
 }

@@ -51,7 +51,6 @@ type Profile struct {
 // profileRail is one line of the tool's axis.
 type profileRail struct {
 	rail
-	whole   geom.Path // of which the rail is a part, where zones have cut it
 	closed  bool
 	bridges []bridge
 }
@@ -78,7 +77,7 @@ func (p Profile) Plan(s *setup.Setup) (Plan, error) {
 		return plan, err
 	}
 	plan.Findings = findings
-	room := newRoom(s, p, solid, zones)
+	room := newRoom(s, p, solid, zones, wall)
 	if err := room.checkKeep(p, wall); err != nil {
 		return plan, err
 	}
@@ -88,6 +87,11 @@ func (p Profile) Plan(s *setup.Setup) (Plan, error) {
 			return plan, err
 		}
 		if err := p.alignBridges(rough, wall); err != nil {
+			return plan, err
+		}
+	}
+	for _, r := range append(slices.Clone(rough), wall...) {
+		if err := p.checkRamp(r.rail, angle); err != nil {
 			return plan, err
 		}
 	}
@@ -105,7 +109,11 @@ func (p Profile) Plan(s *setup.Setup) (Plan, error) {
 	if err != nil {
 		return plan, p.errorf("%w", err)
 	}
-	plan.Features, err = p.profiled(s, solid, wall, out)
+	centres, err := p.centres(s, 0)
+	if err != nil {
+		return plan, err
+	}
+	plan.Features, err = p.profiled(s, solid, centres, wall, out)
 	return plan, err
 }
 
@@ -154,18 +162,29 @@ func (p Profile) waste() geom.Turn {
 	return geom.CCW
 }
 
-// rails returns the lines of the tool's axis that leave extra on the wall, the
-// holes' first, with their bridges.
-func (p Profile) rails(s *setup.Setup, zones []keepOut, extra float64) ([]profileRail, []Finding, error) {
+// centres returns the region along whose boundary the tool's axis runs when it
+// leaves extra on the wall.
+func (p Profile) centres(s *setup.Setup, extra float64) (geom.Region, error) {
 	d := p.Tool.Diameter/2 + p.Allowance + extra + Reserve(s)
 	centres, err := geom.Offset(p.Shape, p.outward(d), geom.OffsetOptions{})
 	if err != nil {
-		return nil, nil, p.errorf("offset: %w", err)
+		return nil, p.errorf("offset: %w", err)
 	}
 	if len(centres) == 0 {
-		return nil, nil, p.errorf("tool %d (%.3f mm) does not fit into the opening", p.Tool.Number, p.Tool.Diameter)
+		return nil, p.errorf("tool %d (%.3f mm) does not fit into the opening", p.Tool.Number, p.Tool.Diameter)
 	}
-	if err := p.apart(centres); err != nil {
+	return centres, nil
+}
+
+// rails returns the lines of the tool's axis that leave extra on the wall, the
+// holes' first, with their bridges.
+func (p Profile) rails(s *setup.Setup, zones []keepOut, extra float64) ([]profileRail, []Finding, error) {
+	centres, err := p.centres(s, extra)
+	if err != nil {
+		return nil, nil, err
+	}
+	narrow, err := p.apart(centres)
+	if err != nil {
 		return nil, nil, err
 	}
 	// The offset's inside is on its left: of an outside profile that is the
@@ -174,6 +193,9 @@ func (p Profile) rails(s *setup.Setup, zones []keepOut, extra float64) ([]profil
 	contours := p.sorted(centres)
 	var out []profileRail
 	var findings []Finding
+	if narrow {
+		findings = append(findings, Finding{Operation: p.label(), Text: fmt.Sprintf("tool %d (%.3f mm) does not pass the narrowest places of the shape: they stay uncut", p.Tool.Number, p.Tool.Diameter)})
+	}
 	for _, c := range contours {
 		line := c.Path()
 		if turn {
@@ -189,14 +211,9 @@ func (p Profile) rails(s *setup.Setup, zones []keepOut, extra float64) ([]profil
 			parts = acrossSeam(line, parts)
 		}
 		for _, l := range parts {
-			r := profileRail{rail: newRail(l), whole: line, closed: !left.cut}
+			r := profileRail{rail: newRail(l), closed: !left.cut}
 			if r.length() <= cutTol {
 				continue
-			}
-			if extra == 0 {
-				if r.bridges, err = p.Bridges.place(p.Op, r.rail, r.closed); err != nil {
-					return nil, nil, err
-				}
 			}
 			out = append(out, r)
 		}
@@ -204,12 +221,20 @@ func (p Profile) rails(s *setup.Setup, zones []keepOut, extra float64) ([]profil
 	if len(out) == 0 {
 		return nil, nil, p.errorf("the zones leave nothing of the profile")
 	}
+	for i := range out {
+		if extra == 0 {
+			if out[i].bridges, err = p.Bridges.place(p.Op, out, i); err != nil {
+				return nil, nil, err
+			}
+		}
+	}
 	return out, findings, nil
 }
 
 // apart refuses parts so near to each other that the tool cannot pass between
-// them, or holes that it cannot enter: their offsets run into one or vanish.
-func (p Profile) apart(centres geom.Region) error {
+// them, or holes that it cannot enter: their offsets run into one or vanish. It
+// reports whether one falls into several because the shape is narrow somewhere.
+func (p Profile) apart(centres geom.Region) (narrow bool, err error) {
 	count := func(r geom.Region) (outer, holes int) {
 		for _, c := range r {
 			if c.Area() < 0 {
@@ -222,17 +247,18 @@ func (p Profile) apart(centres geom.Region) error {
 	}
 	outer, holes := count(p.Shape)
 	got, gotHoles := count(centres)
+	tool := fmt.Sprintf("tool %d (%.3f mm)", p.Tool.Number, p.Tool.Diameter)
 	switch {
 	case p.Side == Outside && got < outer:
-		return p.errorf("tool %d (%.3f mm) does not pass between all of the parts: they have to be further apart", p.Tool.Number, p.Tool.Diameter)
+		return false, p.errorf("%s does not pass between all of the parts: they have to be further apart", tool)
 	case p.Side == Outside && gotHoles < holes:
-		return p.errorf("tool %d (%.3f mm) does not fit into all of the holes", p.Tool.Number, p.Tool.Diameter)
+		return false, p.errorf("%s does not fit into all of the holes", tool)
 	case p.Side == Inside && got < outer:
-		return p.errorf("tool %d (%.3f mm) does not fit into all of the openings", p.Tool.Number, p.Tool.Diameter)
+		return false, p.errorf("%s does not fit into all of the openings", tool)
 	case p.Side == Inside && gotHoles < holes:
-		return p.errorf("tool %d (%.3f mm) does not pass all round the islands in the opening", p.Tool.Number, p.Tool.Diameter)
+		return false, p.errorf("%s does not pass all round the islands in the opening", tool)
 	}
-	return nil
+	return got > outer || gotHoles > holes, nil
 }
 
 // sorted returns contours with the holes of parts first, each near the one

@@ -57,6 +57,9 @@ func (o Slot) Plan(s *setup.Setup) (Plan, error) {
 		return p, o.errorf("the zones leave nothing of the slot")
 	}
 	for _, l := range c.paths {
+		if err := o.checkRamp(newRail(l), angle); err != nil {
+			return p, err
+		}
 		knots := traverses(l.Length(), o.Top, o.levels(), angle)
 		n := int(math.Ceil(knots[len(knots)-1].s/l.Length())) + 1
 		p.Cuts = append(p.Cuts, follow(newRail(fold(l, n)), knots, o.Feed, o.Plunge))
@@ -122,6 +125,9 @@ func (o Bore) Plan(s *setup.Setup) (Plan, error) {
 	// A turn goes no deeper than a pass.
 	if step := o.MaxStep; step > 0 {
 		angle = math.Min(angle, math.Atan(step/length))
+	}
+	if err := o.checkRamp(newRail(loop), angle); err != nil {
+		return p, err
 	}
 	knots := laps(length, o.Top, []float64{o.Bottom}, angle)
 	n := int(math.Ceil(knots[len(knots)-1].s/length)) + 1

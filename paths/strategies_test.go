@@ -39,7 +39,7 @@ func TestGolden(t *testing.T) {
 		{"pocket-wide-steps", paths.Pocket{Op: op("pocket", -0.5, 0), Shape: rect(5, 5, 13, 11), StepOver: 0.9}},
 		{"slot", paths.Slot{Op: op("slot", -1, 0.5), From: geom.Pt(5, 5), To: geom.Pt(15, 5), Width: 1.5875}},
 		{"bore", paths.Bore{Op: op("bore", -1, 0.5), At: geom.Pt(5, 5), Diameter: 2.5}},
-		{"drill", paths.Drill{Op: with(op("holes", -3.4, 0), drill2), At: []geom.Point{{X: 5, Y: 5}, {X: 30, Y: 5}, {X: 6, Y: 6}}, Peck: 1.5, Dwell: 0.2}},
+		{"drill", paths.Drill{Op: with(op("holes", -3.4, 0), drill2), At: []geom.Point{{X: 5, Y: 5}, {X: 30, Y: 5}, {X: 7, Y: 6}}, Peck: 1.5, Dwell: 0.2}},
 		{"drill-chips", paths.Drill{Op: with(op("holes", -3.4, 0), drill2), At: []geom.Point{{X: 5, Y: 5}}, Peck: 1.5, BackOff: 0.6}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
@@ -80,7 +80,9 @@ func TestRefusals(t *testing.T) {
 		{"tight bore", "no room for a helix", paths.Bore{Op: op("x", -1, 1), At: geom.Pt(5, 5), Diameter: 1.5875}},
 		{"drill as deep as its point", "no hole of the full diameter", paths.Drill{Op: with(op("x", -0.5, 1), drill2), At: []geom.Point{{X: 5, Y: 5}}}},
 		{"drilling with side teeth", "take a drill", paths.Drill{Op: with(op("x", -1, 1), side), At: []geom.Point{{X: 5, Y: 5}}}},
+		{"tight opening", "more than 1000 times", paths.Profile{Op: op("x", -3, 1), Side: paths.Inside, Shape: disc(20, 20, 0.8)}},
 		{"no holes", "no hole to drill", paths.Drill{Op: with(op("x", -1, 1), drill2)}},
+		{"holes in each other", "run into each other", paths.Drill{Op: with(op("x", -1, 1), drill2), At: []geom.Point{{X: 5, Y: 5}, {X: 6.9, Y: 5}}}},
 		{"no lines", "no line", paths.Engrave{Op: with(op("x", -1, 1), vee)}},
 		{"engraving with side teeth", "give the engraving a ramp", paths.Engrave{Op: with(op("x", -1, 1), side), Lines: []geom.Path{{geom.Line(geom.Pt(0, 0), geom.Pt(1, 1))}}}},
 	} {
@@ -189,4 +191,14 @@ func TestClimb(t *testing.T) {
 	assert.Positive(t, area(in), "counter-clockwise in an opening")
 	in.Conventional = true
 	assert.Negative(t, area(in))
+}
+
+// TestNarrowPlaces: where the tool does not pass, the plan says so.
+func TestNarrowPlaces(t *testing.T) {
+	waist, err := geom.Union(append(disc(15, 20, 5), disc(35, 20, 5)...), rect(15, 19.5, 35, 20.5))
+	require.NoError(t, err)
+	p := mustPlan(t, world(), paths.Profile{Op: op("window", -1, 1), Side: paths.Inside, Shape: waist})
+	require.Len(t, p.Findings, 1)
+	assert.Contains(t, p.Findings[0].String(), "does not pass the narrowest places")
+	assert.Len(t, p.Cuts, 2)
 }

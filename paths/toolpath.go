@@ -1,6 +1,19 @@
 // Package paths turns shapes into toolpaths: the strategies (engrave, profile,
-// pocket, slot, drill), their ordering, and the links between cuts that rise no
-// further than they must and never pass through a zone.
+// pocket, slot, drill, bore), their ordering, and the links between cuts that
+// rise no further than they must and never pass through a zone.
+//
+// A strategy is a struct of options whose Plan works out cuts, findings and the
+// features against which the program is proven. Link joins plans to toolpaths;
+// gcode/post writes them.
+//
+// Lengths are millimetres, angles radians, feeds mm/min, heights those of the
+// program. Every inequality that guards a part or a zone is one-sided: cuts keep
+// Reserve more than asked from what must stay, which is what rounding to the
+// program's digits may take, and count the tool, shank and holder never thinner
+// than they are. Material may be left by that much; none is taken.
+//
+// Nothing here keeps state or changes its arguments: all of it may be called
+// concurrently. The same input gives the same toolpaths.
 package paths
 
 import (

@@ -124,12 +124,15 @@ func (p *printer) deviation(g geom.Seg, to, centre [3]int64, sweep float64, whol
 	if math.Abs(turn-sweep) > sweepSlack {
 		return math.Inf(1)
 	}
-	worst := math.Max(g.Distance(a), g.Distance(b))
-	true0 := g.Radius()
+	// A control may spread the difference of the radii along the arc as it
+	// likes: at every angle the radius may be either. The distance is that from
+	// the arc with its ends, for past a corner other things may stand.
+	worst := 0.0
 	for k := range arcSamples + 1 {
-		t := float64(k) / arcSamples
-		q := c.Add(geom.Polar(r0+(r1-r0)*t, start+float64(g.Turn)*turn*t))
-		worst = math.Max(worst, math.Abs(q.Dist(g.C)-true0))
+		u := geom.Polar(1, start+float64(g.Turn)*turn*float64(k)/arcSamples)
+		for _, r := range [2]float64{r0, r1} {
+			worst = math.Max(worst, g.Distance(c.Add(u.Mul(r))))
+		}
 	}
 	// Between two samples the shift of the centre shows a little more.
 	return worst + c.Dist(g.C)*(1-math.Cos(turn/arcSamples/2))

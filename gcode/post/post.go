@@ -114,7 +114,8 @@ func (p *printer) comment(text string) {
 }
 
 // begin puts the control into a known state, whatever ran before, and takes the
-// tool up before anything else moves.
+// tool up before anything else moves. Where heights depend on the length offset
+// of a tool that is still to be loaded, change does that.
 func (p *printer) begin() {
 	unit := 21
 	if p.s.Unit == setup.Inch {
@@ -122,7 +123,9 @@ func (p *printer) begin() {
 	}
 	p.words('G', unit, 'G', 17, 'G', 90, 'G', 94, 'G', 40, 'G', 49, 'G', 80, 'G', 54)
 	p.motion = -1
-	p.up()
+	if !p.s.Machine.LengthOffsets {
+		p.up()
+	}
 }
 
 // up takes the tool straight to the clear height.
@@ -166,20 +169,19 @@ func (p *printer) toolpath(t *paths.Toolpath) error {
 func (p *printer) change(t *paths.Toolpath) {
 	first := p.tool == 0
 	p.tool = t.Tool.Number
-	if p.s.Machine.ToolChange == setup.NoToolChange {
-		return
+	if p.s.Machine.ToolChange != setup.NoToolChange {
+		p.cool(setup.Dry)
+		if !first {
+			p.words('M', 5)
+			p.speed = 0
+		}
+		p.words('T', t.Tool.Number, 'M', 6)
+		p.raised = false // the change may move the axes
 	}
-	p.cool(setup.Dry)
-	if !first {
-		p.words('M', 5)
-		p.speed = 0
-	}
-	p.words('T', t.Tool.Number, 'M', 6)
 	if p.s.Machine.LengthOffsets {
 		p.words('G', 43, 'H', t.Tool.Number)
-		p.offset = true
+		p.offset, p.raised = true, false
 	}
-	p.raised = false // by the change
 	p.up()
 }
 

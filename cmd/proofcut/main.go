@@ -59,7 +59,10 @@ func run(args []string, stdout, stderr io.Writer) int {
 		args = append(args[:2:2], flagsFirst(args[2:], "out", "job", "as")...)
 	}
 	err := app.RunContext(ctx, args)
-	if err != nil && !errors.Is(err, errNotProven) {
+	switch {
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(stderr, "proofcut: interrupted; what was finished before is complete")
+	case err != nil && !errors.Is(err, errNotProven):
 		fmt.Fprintln(stderr, "proofcut:", err)
 	}
 	return status(err)

@@ -117,7 +117,7 @@ func extent(toolpaths []paths.Toolpath) (geom.Point3, geom.Point3) {
 }
 
 // len writes a length in the program's unit.
-func (p *printer) len(v float64) string { return number(v/p.unit, p.s.Unit.Decimals()) }
+func (p *printer) len(v float64) string { return number(v/p.unit, p.s.Unit.Decimals()+1) }
 
 func number(v float64, decimals int) string {
 	s := strconv.FormatFloat(v, 'f', decimals, 64)

@@ -80,7 +80,10 @@ type LayoutRecord struct {
 	Share     float64 `json:"share"` // of the slab's area that is in the discs
 	SlabArea  float64 `json:"slab_area_mm2"`
 	Reason    string  `json:"reason,omitempty"` // why nothing fits
-	Places    []Place `json:"places"`
+
+	Interrupted bool `json:"interrupted,omitempty"` // the search was stopped: the best so far
+
+	Places []Place `json:"places"`
 }
 
 // Place is where a disc's centre lies.
@@ -95,7 +98,7 @@ func (l *Layout) Record() LayoutRecord {
 	r := LayoutRecord{
 		Part: l.Part.Name, Count: len(l.Centres), Bound: l.Bound, BoundName: l.BoundName, Hexagonal: l.Hexagonal,
 		Diameter: l.Diameter, Finished: l.Part.Nest.Finished, Gap: l.Gap,
-		Share: l.Share, SlabArea: l.StockArea, Reason: l.Reason, Places: []Place{},
+		Share: l.Share, SlabArea: l.StockArea, Reason: l.Reason, Interrupted: l.Interrupted, Places: []Place{},
 	}
 	for i, c := range l.Centres {
 		r.Places = append(r.Places, Place{fmt.Sprintf("%s %d", l.Part.Name, i+1), c.X, c.Y})
@@ -109,6 +112,9 @@ func (l *Layout) Print(w io.Writer) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s: %d of %.3f mm (%.3f mm finished), %.1f %% of the slab's %.0f mm2\n",
 		r.Part, r.Count, r.Diameter, r.Finished, 100*r.Share, r.SlabArea)
+	if r.Interrupted {
+		b.WriteString("interrupted: the best so far\n")
+	}
 	if r.Reason != "" {
 		fmt.Fprintf(&b, "nothing placed: %s\n", r.Reason)
 	}

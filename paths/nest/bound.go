@@ -7,58 +7,80 @@ import (
 	"proofcut/paths/geom"
 )
 
-// bound is a proven upper bound on a count of discs.
-type bound struct {
-	count int
-	name  string
-}
-
 // The names of the bounds, as a layout reports them.
 const (
-	boundOler = "Oler's inequality for the convex hull of the places where a centre may lie (N. Oler, An inequality in the geometry of numbers, 1961)"
-	boundArea = "area of the truncated Voronoi cells (A. Thue 1910, L. Fejes Toth 1940)"
-	boundOne  = "places where a centre may lie are too near each other for two"
-	boundNone = "no place for a centre"
+	boundOler  = "Oler's inequality for the convex hull of the places where a centre may lie (N. Oler, An inequality in the geometry of numbers, 1961)"
+	boundCover = "weights of discs that hold one centre each and cover every place for a centre (linear programming duality)"
+	boundOne   = "places where a centre may lie are too near each other for two"
+	boundNone  = "no place for a centre"
 )
 
 // hullDepth is how often the square round the stock is halved for the outline
-// of the free set: a slab of 60 mm is resolved to 0.004 mm.
-const hullDepth = 14
+// of the free set: a slab of 60 mm is resolved to 0.015 mm.
+const hullDepth = 12
 
 // freeHull returns the convex hull of a set that contains every place where
 // the centre of a disc of that radius may lie, and exceeds it by little.
 func (f *field) freeHull(radius float64) []geom.Point {
-	var ps []geom.Point
-	c := f.box.Center()
 	half := math.Max(f.box.Size().X, f.box.Size().Y) / 2
-	f.collect(&ps, c.X, c.Y, half, radius, 0)
-	return convexHull(ps)
-}
-
-// collect adds the corners of the cells at the border of the free set.
-func (f *field) collect(ps *[]geom.Point, x, y, half, radius float64, depth int) {
-	r := f.free(x, y) - radius
-	reach := half * math.Sqrt2
-	if r < -reach-Rounding {
-		return // free falls by no more than the distance moved
-	}
-	if depth == hullDepth || r > reach && depth > 4 {
-		for _, sx := range [2]float64{-half, half} {
-			for _, sy := range [2]float64{-half, half} {
-				*ps = append(*ps, geom.Pt(x+sx, y+sy))
+	cells := []geom.Point{f.box.Center()}
+	var inner []geom.Point // hull of places that are free
+	for depth := 0; ; depth++ {
+		// Free radii fall by no more than the distance moved: a cell whose
+		// middle is too tight for that holds no place for a centre.
+		reach := half * math.Sqrt2
+		border := cells[:0]
+		for _, q := range cells {
+			r := f.free(q.X, q.Y) - radius
+			if r >= 0 {
+				inner = append(inner, q)
+			}
+			if r >= -reach-Rounding {
+				border = append(border, q)
 			}
 		}
-		return
+		inner = convexHull(inner)
+		if depth == hullDepth {
+			cells = border
+			break
+		}
+		half /= 2
+		var next []geom.Point
+		for _, q := range border {
+			if insideHull(inner, q, 2*half) {
+				continue // cannot widen the hull
+			}
+			for _, sx := range [2]float64{-half, half} {
+				for _, sy := range [2]float64{-half, half} {
+					next = append(next, geom.Pt(q.X+sx, q.Y+sy))
+				}
+			}
+		}
+		cells = next
 	}
-	if depth > 8 && len(*ps) > 4096 {
-		*ps = convexHull(*ps)
-	}
-	half /= 2
-	for _, sx := range [2]float64{-half, half} {
-		for _, sy := range [2]float64{-half, half} {
-			f.collect(ps, x+sx, y+sy, half, radius, depth+1)
+	for _, q := range cells {
+		for _, sx := range [2]float64{-half, half} {
+			for _, sy := range [2]float64{-half, half} {
+				inner = append(inner, geom.Pt(q.X+sx, q.Y+sy))
+			}
 		}
 	}
+	return convexHull(inner)
+}
+
+// insideHull reports whether the square about q lies inside a hull.
+func insideHull(hull []geom.Point, q geom.Point, half float64) bool {
+	if len(hull) < 3 {
+		return false
+	}
+	for i, a := range hull {
+		e := hull[(i+1)%len(hull)].Sub(a)
+		// The corner that lies farthest to the right of the edge.
+		if e.Cross(q.Sub(a)) < half*(math.Abs(e.X)+math.Abs(e.Y)) {
+			return false
+		}
+	}
+	return true
 }
 
 // convexHull returns the hull counter-clockwise (A. M. Andrew's monotone
@@ -109,16 +131,16 @@ func diameterOf(ps []geom.Point) float64 {
 	return d
 }
 
-// boundFor returns the best bound that can be proven for discs of a radius
-// whose centres keep spacing.
-func boundFor(f *field, radius, spacing float64) bound {
+// hullBound returns the bound that the hull of the free set proves for discs
+// of a radius whose centres keep spacing, and its name. The hull costs little.
+func hullBound(f *field, radius, spacing float64) (int, string) {
 	hull := f.freeHull(radius)
 	if len(hull) == 0 {
-		return bound{0, boundNone}
+		return 0, boundNone
 	}
+	// Discs may be Rounding too near, which a bound has to allow for.
 	if diameterOf(hull) < spacing-Rounding {
-		return bound{1, boundOne}
+		return 1, boundOne
 	}
-	// Discs may be Rounding too near, which the bound has to allow for.
-	return bound{int(math.Floor(olerBound(hull, spacing-Rounding))), boundOler}
+	return int(math.Floor(olerBound(hull, spacing-Rounding))), boundOler
 }

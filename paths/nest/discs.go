@@ -29,7 +29,7 @@ func Discs(ctx context.Context, p Problem) (*Layout, error) {
 		s.layout.Bound, s.layout.BoundName = 0, boundNone
 		return s.finish()
 	}
-	s.lattices()
+	s.prove(s.quick())
 	s.grow()
 	return s.finish()
 }
@@ -39,9 +39,11 @@ type discSearch struct {
 	ctx      context.Context
 	p        Problem
 	f        *field
-	roomiest float64 // radius of the largest single disc
-	work     int64   // work done outside the finders
-	budget   int64
+	roomiest float64    // radius of the largest single disc
+	first    geom.Point // where it would go
+	work     int64      // work done outside the finders
+	budget   int64      // of work in all
+	end      int64      // of work in the present phase
 	layout   *Layout
 	best     []geom.Point
 	rng      *rand.Rand
@@ -62,8 +64,14 @@ func newDiscSearch(ctx context.Context, p Problem) (*discSearch, error) {
 	if n := s.layout.StockArea / (sp * sp); n > MaxDiscs {
 		return nil, fmt.Errorf("nest: room for about %.0f discs, more than the limit of %d", n, MaxDiscs)
 	}
+	s.end = s.budget
 	s.f = newField(p.groups(), 1.25*p.radius()+sp/4)
-	_, s.roomiest = roomiest(s.f, &s.work)
+	at, r := roomiest(s.f, &s.work)
+	// The bisection ends early in lanes of even width; the polish does not.
+	one := newPacker(s.f, []float64{1}, 0, s.f.reach)
+	x := []float64{at.X, at.Y, r}
+	one.polish(&interior{}, x, s.f.reach)
+	s.roomiest, s.first = x[2], geom.Pt(x[0], x[1])
 	return s, nil
 }
 
@@ -103,7 +111,7 @@ func roomiest(f *field, work *int64) (geom.Point, float64) {
 				level = append(level, q)
 			}
 		}
-		if best >= f.reach || len(level) > 1<<16 {
+		if best >= f.reach || len(level) > 1<<13 {
 			break // more than enough, or a whole area is equally good
 		}
 	}
@@ -115,7 +123,7 @@ func (s *discSearch) stop(extra int64) bool {
 	if s.counter++; s.counter&15 == 0 && s.ctx.Err() != nil {
 		s.ended = true
 	}
-	return s.ended || s.work+extra >= s.budget
+	return s.ended || s.work+extra >= s.end
 }
 
 // target returns the count with which the search may stop.
@@ -133,23 +141,61 @@ func (s *discSearch) report(trying int) {
 	}
 }
 
-// latticeShare is the part of the effort that goes into proving the lattices.
-const latticeShare = 0.1
+const (
+	// quickEffort is the work, in nominal seconds, after which a first good
+	// layout stands: lattices and what can be added to them.
+	quickEffort = 0.1
+	// latticeShare and boundShare are the parts of the effort that go into
+	// proving the lattices and the bound.
+	latticeShare = 0.1
+	boundShare   = 0.15
+)
 
-// lattices finds the best regular arrangements and the bound.
-func (s *discSearch) lattices() {
-	b := boundFor(s.f, s.p.radius(), s.p.spacing())
-	s.layout.Bound, s.layout.BoundName = b.count, b.name
-	hex := newLatticeSearch(s.f, s.p.radius(), s.p.spacing(), true, &s.work)
-	square := newLatticeSearch(s.f, s.p.radius(), s.p.spacing(), false, &s.work)
+// quick finds the first good layout.
+func (s *discSearch) quick() (hex, square *latticeSearch) {
+	r, sp := s.p.radius(), s.p.spacing()
+	hex = newLatticeSearch(s.f, r, sp, true, &s.work)
+	square = newLatticeSearch(s.f, r, sp, false, &s.work)
+	s.take(hex, square)
+	s.layout.Bound, s.layout.BoundName = hullBound(s.f, r, sp)
+	s.report(len(s.best))
+	s.end = min(s.budget, int64(quickEffort*workPerSecond))
+	s.grow()
+	s.end = s.budget
+	return hex, square
+}
+
+// prove looks for the best lattices of all and for a tighter bound.
+func (s *discSearch) prove(hex, square *latticeSearch) {
+	stop := func() bool { return s.stop(0) }
+	s.layout.LatticesProven = true
 	for _, l := range []*latticeSearch{hex, square} {
-		l.run(int64(latticeShare/2*float64(s.budget)), func() bool { return s.stop(0) })
+		if !l.run(int64(latticeShare/2*float64(s.budget)), stop) {
+			s.layout.LatticesProven = false
+		}
+	}
+	s.take(hex, square)
+	if len(s.best) < s.target() && !s.stop(0) {
+		v := coverBound(s.f, s.p.radius(), s.p.spacing(), int64(boundShare*float64(s.budget)), &s.work, stop)
+		if v < float64(s.layout.Bound) {
+			s.layout.Bound, s.layout.BoundName = int(math.Floor(v)), boundCover
+		}
+	}
+	s.report(len(s.best))
+}
+
+// take notes the lattices' counts and makes the better one the best layout if
+// it is.
+func (s *discSearch) take(hex, square *latticeSearch) {
+	for _, l := range []*latticeSearch{hex, square} {
 		if l.best > len(s.best) {
 			s.best = l.centres()
 		}
 	}
 	s.layout.Hexagonal, s.layout.Square = hex.best, square.best
-	s.report(len(s.best))
+	if len(s.best) == 0 {
+		s.best = []geom.Point{s.first}
+	}
 }
 
 // grow adds discs one by one as long as a place for all can be found.
@@ -174,6 +220,7 @@ func (s *discSearch) finder(n int) *finder {
 	r := s.p.radius()
 	f := &finder{p: newPacker(s.f, size, s.p.Gap, 1.2*r), rng: s.rng,
 		floor: r * (1 - 1e-5), enough: r + s.ease()}
+	f.p.fine = Rounding / r
 	f.stop = func() bool { return s.enough(f) || s.stop(f.p.work) }
 	return f
 }
@@ -230,11 +277,14 @@ func (s *discSearch) finish() (*Layout, error) {
 		inRows(s.best, s.p.spacing())
 		s.best = s.best[:s.p.Max]
 	}
+	if len(s.best) > l.Bound {
+		return nil, fmt.Errorf("nest: %d discs placed above the bound of %d (%s): one of them is wrong", len(s.best), l.Bound, l.BoundName)
+	}
 	l.Centres = s.settle(s.best)
 	inRows(l.Centres, s.p.spacing())
 	slack, err := s.p.slack(l.Centres)
 	if err != nil {
-		return nil, fmt.Errorf("layout failed its own check: %w", err)
+		return nil, fmt.Errorf("nest: layout failed its own check: %w", err)
 	}
 	if len(l.Centres) > 0 {
 		l.Slack = slack

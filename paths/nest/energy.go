@@ -14,6 +14,7 @@ type packer struct {
 	size  []float64 // relative radii, mean 1
 	gap   float64
 	yMax  float64 // sizes beyond this are not looked at (reach of the field)
+	fine  float64 // relative gain in size at which polishing ends
 
 	work  int64 // units of work done, one per pair or wall looked at
 	pairs []int32
@@ -23,8 +24,11 @@ type packer struct {
 	cells cellGrid
 }
 
+// lastDigit is below the rounding of a float64: polish until nothing moves.
+const lastDigit = 1e-16
+
 func newPacker(f *field, size []float64, gap, yMax float64) *packer {
-	return &packer{field: f, size: size, gap: gap, yMax: yMax}
+	return &packer{field: f, size: size, gap: gap, yMax: yMax, fine: lastDigit}
 }
 
 // listPairs collects the pairs that can touch while no centre moves by more

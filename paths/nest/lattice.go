@@ -18,6 +18,7 @@ type lattice struct {
 	u, v       float64 // 0 to 1
 	pivot      geom.Point
 	reachLimit float64 // points farther from the pivot are left out
+	stretch    float64 // of the distance between rows; 0 means 1
 }
 
 // basis returns the two steps of the lattice.
@@ -27,7 +28,12 @@ func (l lattice) basis() (e1, e2 geom.Point) {
 	if l.hexagonal {
 		turn = math.Pi / 3
 	}
-	return e1, geom.Polar(l.spacing, l.angle+turn)
+	e2 = geom.Polar(l.spacing, l.angle+turn)
+	if l.stretch != 0 {
+		up := geom.Polar(1, l.angle+math.Pi/2)
+		e2 = e2.Add(up.Mul((l.stretch - 1) * e2.Dot(up)))
+	}
+	return e1, e2
 }
 
 // each calls visit with every lattice point inside the box and the reach.
@@ -183,7 +189,7 @@ func (s *latticeSearch) tryCorners() {
 // tryCentre counts the lattices that are symmetric about the middle of the
 // stock, which fit exactly into discs and regular polygons.
 func (s *latticeSearch) tryCentre() {
-	const angles = 24
+	const angles = 12
 	for k := range angles {
 		l := s.base
 		l.angle = s.maxTurn * float64(k) / angles

@@ -1,6 +1,7 @@
 package nest
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -21,6 +22,9 @@ type Layout struct {
 
 	Hexagonal int // most discs on any hexagonal lattice at the same spacing
 	Square    int // most discs on any square lattice at the same spacing
+	// LatticesProven is true when the search over all angles and shifts was
+	// finished and the two counts are maxima; otherwise they are the best found.
+	LatticesProven bool
 
 	// Slack is by how much the tightest distance exceeds what was asked for,
 	// mm. It may be negative by at most Rounding.
@@ -50,6 +54,11 @@ func (p Problem) Check(l Layout) error {
 // slack measures the least excess over all demanded distances; infinite for
 // no disc. The error names the first distance that falls short.
 func (p Problem) slack(centres []geom.Point) (float64, error) {
+	return slackOf(p.Stock, p.Keepouts, p.Gap, p.Edge, centres, func(int) float64 { return p.radius() })
+}
+
+// slackOf measures discs of any radii.
+func slackOf(stock geom.Region, keepouts []Keepout, gap, edge float64, centres []geom.Point, radius func(int) float64) (float64, error) {
 	least := math.Inf(1)
 	short := func(have, want float64, format string, a ...any) error {
 		least = math.Min(least, have-want)
@@ -58,18 +67,20 @@ func (p Problem) slack(centres []geom.Point) (float64, error) {
 		}
 		return nil
 	}
-	r := p.radius()
+	widest := 0.0
 	for i, c := range centres {
+		r := radius(i)
+		widest = math.Max(widest, r)
 		if !c.Finite() {
 			return least, fmt.Errorf("nest: disc %d: centre: %w", i, errNotFinite)
 		}
-		if p.Stock.Contains(c) != geom.Inside {
+		if stock.Contains(c) != geom.Inside {
 			return least, fmt.Errorf("nest: disc %d: centre is not on the stock", i)
 		}
-		if err := short(p.Stock.BoundaryDistance(c)-r, p.Edge, "disc %d to the edge of the stock", i); err != nil {
+		if err := short(stock.BoundaryDistance(c)-r, edge, "disc %d to the edge of the stock", i); err != nil {
 			return least, err
 		}
-		for k, keep := range p.Keepouts {
+		for k, keep := range keepouts {
 			if len(keep.Area) == 0 {
 				continue
 			}
@@ -83,21 +94,14 @@ func (p Problem) slack(centres []geom.Point) (float64, error) {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortFunc(order, func(a, b int) int {
-		switch ca, cb := centres[a], centres[b]; {
-		case ca.X < cb.X:
-			return -1
-		case ca.X > cb.X:
-			return 1
-		}
-		return a - b
-	})
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(centres[a].X, centres[b].X) })
 	for k, i := range order {
 		for _, j := range order[k+1:] {
-			if centres[j].X-centres[i].X > 2*p.spacing() {
+			if centres[j].X-centres[i].X > 2*(2*widest+gap) {
 				break
 			}
-			if err := short(centres[i].Dist(centres[j])-p.Diameter, p.Gap, "disc %d to disc %d", min(i, j), max(i, j)); err != nil {
+			have := centres[i].Dist(centres[j]) - radius(i) - radius(j)
+			if err := short(have, gap, "disc %d to disc %d", min(i, j), max(i, j)); err != nil {
 				return least, err
 			}
 		}
@@ -108,17 +112,30 @@ func (p Problem) slack(centres []geom.Point) (float64, error) {
 // inRows sorts centres into rows from the bottom up, each from the left. A row
 // takes every disc less than half a spacing above its lowest.
 func inRows(centres []geom.Point, spacing float64) {
-	byY := func(a, b geom.Point) int { return compare(a.Y, b.Y, a.X, b.X) }
-	byX := func(a, b geom.Point) int { return compare(a.X, b.X, a.Y, b.Y) }
-	slices.SortFunc(centres, byY)
-	for i := 0; i < len(centres); {
+	sorted := make([]geom.Point, len(centres))
+	for k, i := range rowOrder(centres, spacing) {
+		sorted[k] = centres[i]
+	}
+	copy(centres, sorted)
+}
+
+// rowOrder returns the indices of centres in the order of inRows.
+func rowOrder(centres []geom.Point, spacing float64) []int {
+	order := make([]int, len(centres))
+	for i := range order {
+		order[i] = i
+	}
+	at := func(i int) geom.Point { return centres[i] }
+	slices.SortStableFunc(order, func(a, b int) int { return compare(at(a).Y, at(b).Y, at(a).X, at(b).X) })
+	for i := 0; i < len(order); {
 		j := i + 1
-		for j < len(centres) && centres[j].Y < centres[i].Y+spacing/2 {
+		for j < len(order) && at(order[j]).Y < at(order[i]).Y+spacing/2 {
 			j++
 		}
-		slices.SortFunc(centres[i:j], byX)
+		slices.SortStableFunc(order[i:j], func(a, b int) int { return compare(at(a).X, at(b).X, at(a).Y, at(b).Y) })
 		i = j
 	}
+	return order
 }
 
 func compare(a, b, c, d float64) int {

@@ -62,7 +62,7 @@ func (p *packer) polish(w *interior, x []float64, limit float64) float64 {
 			case ratio < 0.25:
 				box /= 4
 			}
-			if gain < 1e-16*scale {
+			if gain < p.fine*scale {
 				return got
 			}
 			box = math.Min(box, math.Max(100*math.Sqrt(gain*scale), 1e-12*scale))

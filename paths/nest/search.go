@@ -96,14 +96,32 @@ func (f *finder) offer(x []float64, est, miss float64) {
 	}
 }
 
+// mixed reports whether the discs differ in size.
+func (f *finder) mixed() bool {
+	for _, s := range f.p.size {
+		if s != f.p.size[0] {
+			return true
+		}
+	}
+	return false
+}
+
 // shake disturbs a configuration: all discs a little, the discs about one
-// place a lot, or a few discs moved to the emptiest places.
+// place a lot, a few discs moved to the emptiest places, or discs of different
+// size exchanged.
 func (f *finder) shake(x []float64) {
 	n := len(f.p.size)
 	y := x[2*n]
 	switch k := f.rng.IntN(10); {
+	case k < 4 && f.mixed():
+		for range 1 + f.rng.IntN(2) {
+			i, j := f.rng.IntN(n), f.rng.IntN(n)
+			x[2*i], x[2*j] = x[2*j], x[2*i]
+			x[2*i+1], x[2*j+1] = x[2*j+1], x[2*i+1]
+		}
 	case k < 3:
-		d := y * (0.1 + 0.8*f.rng.Float64())
+		// Many discs stand a smaller shake only.
+		d := y * (0.1 + 0.8*f.rng.Float64()*math.Min(1, 30/float64(n)))
 		for i := 0; i < 2*n; i++ {
 			x[i] += d * (2*f.rng.Float64() - 1)
 		}
@@ -121,10 +139,40 @@ func (f *finder) shake(x []float64) {
 	default:
 		for range 1 + f.rng.IntN(3) {
 			i := f.rng.IntN(n)
-			q := f.emptiest(x, i, 1+f.rng.IntN(40))
+			if k >= 8 {
+				i = f.tightest(x)
+			}
+			q := f.emptiest(x, i, 1+f.rng.IntN(40+2*n))
 			x[2*i], x[2*i+1] = q.X, q.Y
 		}
 	}
+}
+
+// tightest returns the disc that its neighbours overlap most, of a random
+// handful.
+func (f *finder) tightest(x []float64) int {
+	n := len(f.p.size)
+	y := x[2*n]
+	worst, at := -1.0, 0
+	for range 2 + n/8 {
+		i := f.rng.IntN(n)
+		v := 0.0
+		for j := range n {
+			if j == i {
+				continue
+			}
+			need := f.p.gap + y*(f.p.size[i]+f.p.size[j])
+			dx, dy := x[2*i]-x[2*j], x[2*i+1]-x[2*j+1]
+			if d2 := dx*dx + dy*dy; d2 < need*need {
+				v += need - math.Sqrt(d2)
+			}
+		}
+		f.p.work += int64(n / 2)
+		if v > worst {
+			worst, at = v, i
+		}
+	}
+	return at
 }
 
 // emptiest returns the roomiest of some random places for disc i.
@@ -195,21 +243,37 @@ func (f *finder) extend(ps []geom.Point, y float64) []float64 {
 	return x
 }
 
-// fromLattice returns a start on a lattice turned and shifted at random, just
-// tight enough to give every disc a place that is not far out.
+// fromLattice returns a start on a lattice, just tight enough to give every
+// disc a place that is not far out. It is turned and shifted at random, or, as
+// often, lies with a row along a wall and its rows squeezed or spread a little.
 func (f *finder) fromLattice(hexagonal bool, y float64) []float64 {
 	n := len(f.p.size)
 	b := f.p.field.box
 	l := lattice{hexagonal: hexagonal, spacing: 1.1 * (2*y + f.p.gap), pivot: b.Center(),
 		angle: f.rng.Float64() * math.Pi / 2, u: f.rng.Float64(), v: f.rng.Float64()}
+	walls := f.p.field.groups[0].walls
+	wall := &walls[f.rng.IntN(len(walls))]
+	flush := !wall.arc && f.rng.IntN(2) == 0
+	if flush {
+		l.angle = wall.dir.Angle()
+		l.stretch = 0.92 + 0.16*f.rng.Float64()
+	}
 	type place struct {
 		at   geom.Point
 		free float64
 	}
 	var places []place
-	for range 60 {
+	for range 80 {
 		places = places[:0]
 		l.reachLimit = b.Size().Len()/2 + 2*l.spacing
+		if flush {
+			// The row nearest to the wall touches it.
+			half := (l.spacing - f.p.gap) / 2
+			e1, e2 := l.basis()
+			d := wall.a.Add(wall.dir.Left().Mul(f.p.field.groups[0].offset + half)).Sub(l.pivot)
+			l.v = e1.Cross(d) / e1.Cross(e2)
+			l.v -= math.Floor(l.v)
+		}
 		l.each(b, func(q geom.Point) {
 			if r := f.p.field.free(q.X, q.Y); r > 0.5*y {
 				places = append(places, place{q, r})
@@ -219,9 +283,13 @@ func (f *finder) fromLattice(hexagonal bool, y float64) []float64 {
 		if len(places) >= n {
 			break
 		}
-		l.spacing *= 0.97
+		l.spacing *= 0.98
 	}
-	slices.SortStableFunc(places, func(a, b place) int { return cmp.Compare(b.free, a.free) })
+	if f.rng.IntN(2) == 0 {
+		slices.SortStableFunc(places, func(a, b place) int { return cmp.Compare(b.free, a.free) })
+	} else { // any may stay out
+		f.rng.Shuffle(len(places), func(i, j int) { places[i], places[j] = places[j], places[i] })
+	}
 	x := f.random(y)
 	for i := 0; i < n && i < len(places); i++ {
 		x[2*i], x[2*i+1] = places[i].at.X, places[i].at.Y

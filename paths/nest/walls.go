@@ -149,7 +149,7 @@ type field struct {
 }
 
 // wallWork is the counted work of one wall looked at, in units of a pair.
-const wallWork = 3
+const wallWork = 2
 
 // group is a set of walls with one legal side and one extra distance.
 type group struct {

@@ -21,7 +21,7 @@ import (
 const maxFindings = 20
 
 // ctxEvery is after how many actions Check looks whether it was cancelled.
-const ctxEvery = 1024
+const ctxEvery = 64
 
 // Options change how a program is checked. The zero value is the usual check.
 type Options struct {
@@ -48,11 +48,18 @@ func Check(ctx context.Context, s *setup.Setup, name string, text io.Reader, o O
 		return nil, err
 	}
 	sum := sha256.New()
-	src := &source{r: io.TeeReader(text, sum)}
+	src := &source{r: io.TeeReader(cancellable{ctx, text}, sum)}
 	opts := c.interpOptions()
 	reader := gcode.NewReader(src, opts.ReadOptions(name))
+	ahead := &guard{Reader: reader}
+	var program interp.Source = ahead
+	if c.o.Practice.Subprograms {
+		// Calls need the reader itself; parameters are then refused altogether,
+		// and places that are not known by the interpreter.
+		program = reader
+	}
 	n := 0
-	final, err := interp.Run(reader, opts, func(e *interp.Event) error {
+	final, err := interp.Run(program, opts, func(e *interp.Event) error {
 		if n++; n%ctxEvery == 0 {
 			if err := ctx.Err(); err != nil {
 				return err
@@ -73,7 +80,7 @@ func Check(ctx context.Context, s *setup.Setup, name string, text io.Reader, o O
 	if c.ground.err != nil {
 		return nil, c.ground.err
 	}
-	if err != nil && !c.language(err) {
+	if err != nil && !c.language(err, ahead) {
 		return nil, err
 	}
 	// The sum is of the whole text, also of what stands behind the program's end.
@@ -86,6 +93,19 @@ func Check(ctx context.Context, s *setup.Setup, name string, text io.Reader, o O
 		return nil, c.ground.err
 	}
 	return c.rec, nil
+}
+
+// cancellable ends with the context, so that a text without end can be stopped.
+type cancellable struct {
+	ctx context.Context
+	r   io.Reader
+}
+
+func (c cancellable) Read(p []byte) (int, error) {
+	if err := c.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return c.r.Read(p)
 }
 
 // source remembers an error of the underlying reader, to tell it from faults of
@@ -123,7 +143,6 @@ type checker struct {
 	prisms []*prism
 	allow  map[int][]float32
 	clock  clock
-	faces  geom.Box3 // of the stock as far as a cutter reaches
 
 	at      [3]float64 // the tip's place, NaN where it is not known
 	placed  [3]bool
@@ -224,7 +243,7 @@ func (c *checker) interpOptions() interp.Options {
 	}
 	o.Slots = max(o.Slots, interp.DefaultSlots)
 	o.Lacks = interp.Lacks{A: true, B: true, C: true, BlockDelete: true, Probe: true, Home: true,
-		MachineMoves: true, SetSystems: true, AxisOffsets: true, WorkSystems: true, MoreSystems: true, Pallet: true}
+		MachineMoves: true, SetSystems: true, AxisOffsets: true, WorkSystems: true, MoreSystems: true, Pallet: true, Parameters: c.o.Practice.Subprograms}
 	return o
 }
 
@@ -357,6 +376,10 @@ func (c *checker) find(at *geom.Point3, format string, args ...any) {
 }
 
 func (c *checker) findAt(at *Vec, format string, args ...any) {
+	if at == nil && c.placed != [3]bool{} {
+		v := Vec(c.at)
+		at = &v
+	}
 	c.add(Finding{Block: c.event.Block, Line: c.event.Pos.Line, Col: c.event.Pos.Col, Position: at}, format, args)
 }
 
@@ -390,8 +413,16 @@ func (c *checker) add(f Finding, format string, args []any) {
 
 // language turns an error of the text into findings; it reports whether it was
 // one.
-func (c *checker) language(err error) bool {
+func (c *checker) language(err error, g *guard) bool {
 	c.active = 0
+	var hit *gcode.Error
+	if errors.As(err, &hit) && hit == g.hit {
+		for i, r := range c.rules {
+			if r.Name == g.rule {
+				c.active = i
+			}
+		}
+	}
 	found := false
 	report := func(e *gcode.Error) {
 		found = true

@@ -1,6 +1,7 @@
 package proof
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -152,19 +153,11 @@ func (g *ground) build(tool int) []level {
 			sorted = append(sorted, f)
 		}
 	}
-	slices.SortStableFunc(sorted, func(a, b *feature) int {
-		switch {
-		case a.Floor-a.tolerance() < b.Floor-b.tolerance():
-			return -1
-		case a.Floor-a.tolerance() > b.Floor-b.tolerance():
-			return 1
-		}
-		return 0
-	})
+	low := func(f *feature) float64 { return f.Floor - f.tolerance() }
+	slices.SortStableFunc(sorted, func(a, b *feature) int { return cmp.Compare(low(a), low(b)) })
 	out := []level{{floor: math.Inf(-1), slack: roundTol, plan: g.stock}}
 	for i, f := range sorted {
-		low := f.Floor - f.Tol - roundTol
-		if last := &out[len(out)-1]; last.floor == low {
+		if last := &out[len(out)-1]; last.floor == low(f) {
 			last.all = sorted[:i+1]
 			last.slack = math.Min(last.slack, f.tolerance())
 			continue
@@ -173,7 +166,7 @@ func (g *ground) build(tool int) []level {
 		if len(out) > 1 {
 			slack = math.Min(slack, out[len(out)-1].slack)
 		}
-		out = append(out, level{floor: low, slack: slack, all: sorted[:i+1]})
+		out = append(out, level{floor: low(f), slack: slack, all: sorted[:i+1]})
 	}
 	g.levels[tool] = out
 	return out
@@ -186,14 +179,16 @@ func (g *ground) forbidden(l *level) *plan {
 		return l.plan
 	}
 	l.plan = g.stock
-	var may geom.Region
+	// Regions wind once round what is inside, so what any of them holds is what
+	// all of them together wind round.
+	var all []geom.Contour
 	for _, f := range l.all {
-		u, err := geom.Union(may, g.area(f))
-		if err != nil {
-			g.fail(fmt.Errorf("feature %q: %w", f.Name, err))
-			return l.plan
-		}
-		may = u
+		all = append(all, g.area(f)...)
+	}
+	may, err := geom.Resolve(all, geom.NonZero)
+	if err != nil {
+		g.fail(fmt.Errorf("features together: %w", err))
+		return l.plan
 	}
 	rest, err := geom.Difference(g.stock.region, may)
 	if err != nil {
@@ -215,13 +210,17 @@ type trespass struct {
 // their bounds.
 const minPiece = 1e-4
 
+// maxParts bounds the divisions of one motion; one that is still in doubt then
+// is taken to trespass.
+const maxParts = 1 << 14
+
 // trespass looks for a place where the tool is below the stock's top and not in
 // the features that the tool may cut, floors and overlaps taken into account.
 func (g *ground) trespass(m *motion, tool int) trespass {
 	levels := g.build(tool)
 	type part struct{ t0, t1 float64 }
 	stack := []part{{0, 1}}
-	for len(stack) > 0 {
+	for n := 0; len(stack) > 0; n++ {
 		q := stack[len(stack)-1]
 		stack = stack[:len(stack)-1]
 		by := g.into(levels, m.piece(q.t0, q.t1), m.tool)
@@ -234,7 +233,7 @@ func (g *ground) trespass(m *motion, tool int) trespass {
 		if here := g.into(levels, spot, m.tool); here > 0 {
 			return trespass{true, mid, here}
 		}
-		if (q.t1-q.t0)*m.length < minPiece {
+		if (q.t1-q.t0)*m.length < minPiece || n > maxParts {
 			return trespass{true, mid, by}
 		}
 		stack = append(stack, part{mid, q.t1}, part{q.t0, mid})

@@ -80,11 +80,11 @@ func (mo *motion) slices(f func(a, b geom.Point, lo, hi, pad float64)) {
 		f(p.seg.A, p.seg.B, p.lo, p.lo, 0)
 		return
 	}
-	n := max(1, int(math.Ceil((p.hi-p.lo)/stepZ)))
+	n := pieces((p.hi - p.lo) / stepZ)
 	if mo.arc {
 		r := math.Max(mo.radius, chordTol)
 		step := 2 * math.Acos(1-math.Min(1, chordTol/r))
-		n = max(n, int(math.Ceil(math.Abs(mo.sweep)/step)))
+		n = max(n, pieces(math.Abs(mo.sweep)/step))
 	} else if p.hi == p.lo {
 		f(p.seg.A, p.seg.B, p.lo, p.hi, 0)
 		return
@@ -104,6 +104,12 @@ func (mo *motion) slices(f func(a, b geom.Point, lo, hi, pad float64)) {
 		a = b
 	}
 }
+
+// maxPieces bounds the pieces of one motion, which are then longer and judged
+// by their bounds: 80 mm of height in steps of stepZ.
+const maxPieces = 1 << 14
+
+func pieces(n float64) int { return max(1, int(math.Ceil(math.Min(n, maxPieces)))) }
 
 // cut takes away what the tool's cutting end sweeps.
 func (m *material) cut(mo *motion) {

@@ -173,8 +173,9 @@ func (m *motion) boxOf(t0, t1 float64) geom.Box3 {
 		s := m.slack
 		b.Min = geom.Pt3(b.Min.X-s, b.Min.Y-s, b.Min.Z-s)
 		b.Max = geom.Pt3(b.Max.X+s, b.Max.Y+s, b.Max.Z+s)
-		if m.plane == interp.XY && m.from.Z == m.to.Z {
-			b.Min.Z, b.Max.Z = m.from.Z, m.from.Z
+		if m.plane == interp.XY { // the radii differ in plan only
+			z0, z1 := m.at(t0).Z, m.at(t1).Z
+			b.Min.Z, b.Max.Z = math.Min(z0, z1), math.Max(z0, z1)
 		}
 	}
 	return b

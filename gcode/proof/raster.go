@@ -128,6 +128,26 @@ const (
 	inside
 )
 
+// each calls f for the cells that lie inside a region or at its boundary, see
+// cover, with their index in the grid. The work is that of the region's box.
+func (g *grid) each(r geom.Region, margin float64, f func(at int, mark uint8)) {
+	if len(r) == 0 {
+		return
+	}
+	b := r.Bounds().Grow(margin + g.res)
+	i0, i1 := g.cols(b.Min.X, b.Max.X)
+	j0, j1 := g.rows(b.Min.Y, b.Max.Y)
+	if i0 >= i1 || j0 >= j1 {
+		return
+	}
+	w := grid{g.x0 + float64(i0)*g.res, g.y0 + float64(j0)*g.res, g.res, g.half, i1 - i0, j1 - j0}
+	for k, m := range w.cover(r, margin).bits {
+		if m != outside {
+			f((j0+k/w.nx)*g.nx+i0+k%w.nx, m)
+		}
+	}
+}
+
 // cover marks how the cells lie to a region: edge when the boundary passes
 // within margin of the centre, otherwise inside or outside as the centre.
 func (g *grid) cover(r geom.Region, margin float64) *mask {

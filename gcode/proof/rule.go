@@ -36,6 +36,7 @@ func Rules() []Rule {
 		ruleStart,
 		ruleTool,
 		ruleLength,
+		ruleNoLength,
 		ruleSpindle,
 		ruleSpinUp,
 		ruleSpeed,
@@ -55,6 +56,7 @@ func Rules() []Rule {
 		rulePartSize,
 		ruleEngraved,
 		ruleStanding,
+		rulePath,
 		ruleShort,
 		ruleEnd,
 	}

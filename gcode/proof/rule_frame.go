@@ -3,9 +3,9 @@ package proof
 import "proofcut/gcode/interp"
 
 var ruleFrame = Rule{
-	Name:     "work-system",
+	Name:     "unknown-position",
 	Severity: Fault,
-	Reason:   "The set-up is measured in the work system G54 without offsets; under another system or offset nothing proven about places holds.",
+	Reason:   "The set-up is measured in the work system G54 without offsets; at a home, under another system or under offsets nothing proven about places holds.",
 	watch:    func() watcher { return &frameWatch{} },
 }
 

@@ -97,14 +97,10 @@ func (c *checker) legal(m *motion) verdict {
 	}
 	c.judged, c.verdict = true, verdict{}
 	c.covered = nil
-	if m.box.Min.Z >= c.s.Stock.Top-roundTol || m.rapid && m.up() {
-		return c.verdict
+	if m.box.Min.Z >= c.s.Stock.Top-roundTol || m.rapid && m.up() || !m.tool.known {
+		return c.verdict // that a tool is not known is a finding of its own
 	}
-	tool := allTools
-	if m.tool.known {
-		tool = m.tool.tool.Number
-	}
-	g := c.ground
+	g, tool := c.ground, m.tool.tool.Number
 	if c.covered = g.cover(m, tool); c.covered != nil {
 		return c.verdict
 	}
@@ -153,11 +149,9 @@ func (c *checker) allowed(tool int) []float32 {
 			continue
 		}
 		low := float32(f.Floor - f.tolerance())
-		for i, b := range c.mat.cover(c.ground.area(f), c.mat.half+looseXY).bits {
-			if b != outside && low < a[i] {
-				a[i] = low
-			}
-		}
+		c.mat.each(c.ground.area(f), c.mat.half+looseXY, func(at int, _ uint8) {
+			a[at] = min(a[at], low)
+		})
 	}
 	c.allow[tool] = a
 	return a

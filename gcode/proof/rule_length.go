@@ -15,29 +15,54 @@ type lengthWatch struct {
 }
 
 func (w *lengthWatch) see(c *checker, e *interp.Event, m *motion) {
-	if m == nil || !c.s.Machine.LengthOffsets || !m.tool.known {
+	if m == nil || !c.s.Machine.LengthOffsets {
 		return
 	}
 	s, n := e.State, m.tool.tool.Number
 	state := 0
 	switch {
+	case !m.tool.known:
+		if s.LengthOn {
+			state = 3
+		}
 	case !s.LengthOn:
 		state = 1
 	case s.LengthIndex != n:
 		state = 2
 	}
-	// Rising to the clear height before the offset is set does no harm.
-	harmless := m.rapid && m.from.X == m.to.X && m.from.Y == m.to.Y && m.to.Z >= c.s.ClearZ-roundTol
-	if state == 0 || harmless || w.said == [2]int{state, n} {
+	if state == 0 || w.said == [2]int{state, n} {
 		if state == 0 {
 			w.said = [2]int{}
 		}
 		return
 	}
 	w.said = [2]int{state, n}
-	if state == 1 {
+	switch state {
+	case 1:
 		c.find(nil, "tool %d moves without its length offset: G43 H%d comes first", n, n)
+	case 2:
+		c.find(nil, "tool %d moves with length offset %d: use G43 H%d", n, s.LengthIndex, n)
+	case 3:
+		c.find(nil, "length offset %d is in force, but the program has loaded no tool of the set-up: T and M6 come first", s.LengthIndex)
+	}
+}
+
+var ruleNoLength = Rule{
+	Name:     "length-unset",
+	Severity: Caution,
+	Reason:   "Without a length offset the control places the spindle's nose and not the tool's tip: a tool that is in the spindle already is lower by its length.",
+	watch:    func() watcher { return &noLengthWatch{} },
+}
+
+type noLengthWatch struct {
+	noEnd
+	said bool
+}
+
+func (w *noLengthWatch) see(c *checker, e *interp.Event, m *motion) {
+	if m == nil || w.said || !c.s.Machine.LengthOffsets || e.State.LengthOn || m.from.Z == m.to.Z {
 		return
 	}
-	c.find(nil, "tool %d moves with length offset %d: use G43 H%d", n, s.LengthIndex, n)
+	w.said = true
+	c.find(nil, "the height changes before a length offset is in force: load the tool and give G43 with its H before the first move")
 }

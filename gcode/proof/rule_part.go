@@ -203,7 +203,8 @@ func (w *skinWatch) see(c *checker, _ *interp.Event, m *motion) {
 		case p.Diameter > 0:
 			near = pc.seg.Distance(p.At) - p.Diameter/2 - pc.pad
 		}
-		if near <= r+skinReach {
+		// A tool whose axis is over the part makes a hole in it, not the cut round it.
+		if near > geom.Tol && near <= r+skinReach {
 			c.find(&m.to, "the tip goes to Z%s beside part %q, where a skin of %s has to stay above Z%s: raise the cut by %s",
 				c.mm(m.box.Min.Z), p.Name, c.mm(p.Skin), c.mm(c.s.Stock.Bottom()), c.mm(floor-m.box.Min.Z))
 			return

@@ -76,19 +76,23 @@ func (w *standingWatch) end(c *checker) {
 		// A cell at the edge of what must go is not wholly swept even by a
 		// perfect cut: the answer leaves out a strip of the resolution.
 		var doubts []int
-		for i, b := range c.mat.cover(f.Must, 2*c.mat.half+looseXY).bits {
-			if b == inside && float64(c.mat.hi[i]) > limit {
-				doubts = append(doubts, i)
+		c.mat.each(f.Must, 2*c.mat.half+looseXY, func(at int, mark uint8) {
+			if mark == inside && float64(c.mat.hi[at]) > limit {
+				doubts = append(doubts, at)
 			}
-		}
+		})
 		area, worst := 0.0, 0.0
 		var at geom.Point
-		look := w.secondLook(f, limit)
-		for _, i := range doubts {
+		var near [][]int32
+		if second := len(doubts) <= maxDoubts && !w.full; second {
+			near = w.near(c.mat, doubts, limit)
+		}
+		look := look{w.swaths, f.tolerance()}
+		for k, i := range doubts {
 			p := c.mat.centre(i%c.mat.nx, i/c.mat.nx)
 			left := math.Pow(c.mat.res, 2)
-			if len(doubts) <= maxDoubts && !w.full {
-				left = look.standing(p, c.mat.res/2)
+			if near != nil {
+				left = look.standing(near[k], p, c.mat.res/2)
 			}
 			if left == 0 {
 				continue
@@ -107,41 +111,66 @@ func (w *standingWatch) end(c *checker) {
 	}
 }
 
-// look answers from the swaths of one feature how much of a square is standing.
+// maxNear bounds the swaths that are kept for one cell in doubt: it takes a few
+// to cover a cell that none covers whole, but they may be cut into short pieces.
+const maxNear = 512
+
+// near returns for each cell in doubt the numbers of the swaths down to the
+// limit that reach it.
+func (w *standingWatch) near(m *material, doubts []int, limit float64) [][]int32 {
+	number := map[int]int{}
+	for k, i := range doubts {
+		number[i] = k
+	}
+	near := make([][]int32, len(doubts))
+	for n, s := range w.swaths {
+		if s.hi > limit || len(doubts) == 0 {
+			continue
+		}
+		st := stadium{s.a, s.b, s.r + m.res}
+		j0, j1 := m.rows(math.Min(s.a.Y, s.b.Y)-st.r, math.Max(s.a.Y, s.b.Y)+st.r)
+		for j := j0; j < j1; j++ {
+			x0, x1, ok := st.row(m.y0 + (float64(j)+0.5)*m.res)
+			if !ok {
+				continue
+			}
+			i0, i1 := m.cols(x0, x1)
+			for i := i0; i < i1; i++ {
+				if k, ok := number[j*m.nx+i]; ok && len(near[k]) < maxNear {
+					near[k] = append(near[k], int32(n))
+				}
+			}
+		}
+	}
+	return near
+}
+
+// look answers from swaths how much of a square is standing.
 type look struct {
 	swaths []swath
 	tol    float64 // in plan: what lies this near to a swath counts as removed
 }
 
-func (w *standingWatch) secondLook(f *feature, limit float64) look {
-	l := look{tol: f.tolerance()}
-	for _, s := range w.swaths {
-		if s.hi <= limit {
-			l.swaths = append(l.swaths, s)
-		}
-	}
-	return l
-}
-
 // standing returns the area of the square about p with the given half side that
 // no swath comes near enough to. Squares are quartered until a swath holds one
 // whole, or until they are smaller than the tolerance and count as standing.
-func (l look) standing(p geom.Point, half float64) float64 {
+func (l look) standing(numbers []int32, p geom.Point, half float64) float64 {
 	reach := half * math.Sqrt2
-	var near []swath
-	for _, s := range l.swaths {
+	var near []int32
+	for _, n := range numbers {
+		s := &l.swaths[n]
 		d := math.Sqrt(squared(p, s.a, s.b)) - s.r - l.tol
 		if d+reach <= 0 {
 			return 0
 		}
 		if d-reach < 0 {
-			near = append(near, s)
+			near = append(near, n)
 		}
 	}
 	if len(near) == 0 || reach < l.tol/4 {
 		return 4 * half * half
 	}
-	sub, q := look{near, l.tol}, half/2
-	return sub.standing(geom.Pt(p.X-q, p.Y-q), q) + sub.standing(geom.Pt(p.X+q, p.Y-q), q) +
-		sub.standing(geom.Pt(p.X-q, p.Y+q), q) + sub.standing(geom.Pt(p.X+q, p.Y+q), q)
+	q := half / 2
+	return l.standing(near, geom.Pt(p.X-q, p.Y-q), q) + l.standing(near, geom.Pt(p.X+q, p.Y-q), q) +
+		l.standing(near, geom.Pt(p.X-q, p.Y+q), q) + l.standing(near, geom.Pt(p.X+q, p.Y+q), q)
 }

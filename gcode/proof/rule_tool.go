@@ -48,7 +48,8 @@ func (w *toolWatch) change(c *checker, e *interp.Event) {
 	if e.State.SpindleTurn != geom.Straight {
 		c.find(nil, "the tool is changed while the spindle turns: M5 comes first")
 	}
-	if z := c.at[2]; math.IsNaN(z) || z < c.s.ClearZ-roundTol {
+	// Before the first motion the tool is where the operator has put it.
+	if z := c.at[2]; c.motions > 0 && (math.IsNaN(z) || z < c.s.ClearZ-roundTol) {
 		c.find(nil, "the tool is changed below the clear height: go to Z%s or above first", c.mm(c.s.ClearZ))
 	}
 }

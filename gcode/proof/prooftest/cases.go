@@ -171,7 +171,7 @@ func Tag() Case {
 			{Name: "pocket", May: geom.RegionOf(geom.Rect(geom.Pt(4, 4), geom.Pt(14, 10), 0.9)), Must: geom.RegionOf(geom.Rect(geom.Pt(4+tol, 4+tol), geom.Pt(14-tol, 10-tol), 1)), Floor: -0.6, Tol: tol, Tools: []int{1}},
 			{Name: "hole tips", May: holes, Floor: -2.6, Tol: tol, Tools: []int{2}},
 			{Name: "holes", May: holes, Must: bored, Floor: -2.6 + point, Tol: tol, Tools: []int{2}},
-			{Name: "groove", May: geom.RegionOf(geom.Slot(geom.Pt(6.6, 14), geom.Pt(15.4, 14), 2*(groove+tol))), Floor: -0.4, Tol: tol, Tools: []int{3}},
+			{Name: "groove", May: geom.RegionOf(geom.Slot(geom.Pt(7, 14), geom.Pt(15, 14), 2*(groove+tol))), Floor: -0.4, Tol: tol, Tools: []int{3}},
 			{Name: "groove line", Along: []geom.Path{line(geom.Pt(7, 14), geom.Pt(15, 14))}, Reach: groove, Floor: -0.4, Tol: tol, Tools: []int{3}},
 			{Name: "number", Along: []geom.Path{line(geom.Pt(7, 8), geom.Pt(9, 8), geom.Pt(7.6, 6)), line(geom.Pt(11, 8), geom.Pt(11, 6))},
 				Reach: sunk(v, 0.15), Floor: -0.75, Tol: tol, Tools: []int{4}},

@@ -1,0 +1,41 @@
+package proof_test
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"proofcut/gcode/proof"
+	"proofcut/gcode/proof/prooftest"
+)
+
+// A program that cuts one disc between a screw and a crack is proven; the same
+// program with a spindle that was never started is not.
+func ExampleCheck() {
+	job := prooftest.Disc()
+	for _, text := range []string{job.Text, strings.Replace(job.Text, "S18000 M3", "S18000", 1)} {
+		r, err := proof.Check(context.Background(), job.Setup, "disc.nc", strings.NewReader(text), proof.Options{})
+		if err != nil {
+			fmt.Println(err)
+			return
+		}
+		fmt.Println("proven:", r.Proven)
+		for _, f := range r.Findings {
+			fmt.Printf("%s in block %d: %s (%s)\n", f.Severity, f.Block, f.Text, f.Rule)
+		}
+		for _, c := range r.Clearances {
+			fmt.Printf("%.2f mm to %s\n", c.Minimum, c.Zone)
+		}
+		fmt.Printf("%s: %.2f mm\n", r.Parts[0].Name, r.Parts[0].Diameter)
+	}
+	// Output:
+	// proven: true
+	// 9.23 mm to screw
+	// 6.72 mm to crack
+	// blank 1: 12.83 mm
+	// proven: false
+	// fault in block 11: the tool cuts while the spindle stands: M3 with a speed comes first (spindle)
+	// 9.23 mm to screw
+	// 6.72 mm to crack
+	// blank 1: 12.83 mm
+}

@@ -1,0 +1,555 @@
+package prooftest
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"proofcut/gcode"
+	"proofcut/gcode/interp"
+	"proofcut/paths/geom"
+	"proofcut/paths/setup"
+)
+
+// The judge's own tolerances. They are coarser than those of the proof, so that
+// what it calls harmful is harmful beyond argument.
+const (
+	judgeCell   = 0.1  // side of its columns of material, mm
+	judgeStep   = 0.05 // between samples along a motion near the work
+	judgeFar    = 0.5  // between samples well above it
+	judgeDepth  = 0.03 // of material taken or left by mistake
+	judgeInside = 0.15 // how far inside a tool's radius a touch has to be
+	judgeSafe   = 0.02 // by which a clearance has to be broken
+	judgeRadius = 0.03 // by which a disc's radius has to be too small
+	judgeBite   = 0.01 // from which a sample counts as cutting
+	steepSlope  = 0.35 // sine of 20.5 degrees
+)
+
+// Harm is one thing that goes wrong when a program runs.
+type Harm struct {
+	What string
+	Line int
+}
+
+func (h Harm) String() string { return fmt.Sprintf("line %d: %s", h.Line, h.What) }
+
+// Judge runs programs against a set-up by brute force: it moves the tool in
+// small steps through columns of material and samples the whole tool at each.
+type Judge struct {
+	s      *setup.Setup
+	zones  []zone
+	nx, ny int
+	x0, y0 float64
+	blank  []float64 // heights of the columns before the first cut
+	ref    []float64 // and after a program known to be good
+	top    float64   // above which nothing stands
+}
+
+type zone struct {
+	setup.Zone
+	outline [][]geom.Point
+	box     geom.Box
+}
+
+// NewJudge returns a judge for a set-up; good is a program that cuts what has
+// to be cut there.
+func NewJudge(s *setup.Setup, good string) (*Judge, error) {
+	j := &Judge{s: s, top: s.Stock.Top}
+	b := s.Stock.Outline.Bounds()
+	j.x0, j.y0 = b.Min.X, b.Min.Y
+	j.nx, j.ny = int(math.Ceil((b.Max.X-b.Min.X)/judgeCell)), int(math.Ceil((b.Max.Y-b.Min.Y)/judgeCell))
+	outline := polygons(s.Stock.Outline)
+	for y := range j.ny {
+		for x := range j.nx {
+			h := s.Stock.Bottom()
+			if within(outline, j.centre(x, y)) {
+				h = s.Stock.Top
+			}
+			j.blank = append(j.blank, h)
+		}
+	}
+	j.SetZones(s.Zones)
+	r := j.run(good, starts[0])
+	if r.refused != nil {
+		return nil, r.refused
+	}
+	if len(r.harm) > 0 {
+		return nil, fmt.Errorf("the reference program does harm: %v", r.harm[0])
+	}
+	j.ref = r.heights
+	return j, nil
+}
+
+// SetZones replaces the zones, for set-ups in which one was put elsewhere.
+func (j *Judge) SetZones(zones []setup.Zone) {
+	j.zones, j.top = nil, j.s.Stock.Top
+	for _, z := range zones {
+		j.zones = append(j.zones, zone{z, polygons(z.Area), z.Area.Bounds()})
+		j.top = math.Max(j.top, z.Top+z.Clearance)
+	}
+}
+
+// start is a state in which the machine may be found.
+type start struct {
+	at   geom.Point3
+	inch bool
+	way  bool // only the way to the first place matters once units are set
+}
+
+var starts = []start{
+	{geom.Pt3(5, 5, 30), false, false},
+	{geom.Pt3(1, 1, 2), true, true},
+}
+
+// Harms runs the program from every state that the machine may be found in, up
+// to the first harm, and returns what goes wrong there. refused is true when a
+// control would not run it to its end; harm done before that counts.
+func (j *Judge) Harms(text string) (harms []Harm, refused bool) {
+	for _, s := range starts {
+		r := j.run(text, s)
+		if len(r.harm) > 0 {
+			return r.harm, r.refused != nil
+		}
+		switch {
+		case r.refused != nil:
+			refused = true
+		case r.ended:
+			if j.compare(r); len(r.harm) > 0 {
+				return r.harm, false
+			}
+		}
+	}
+	return nil, refused
+}
+
+// run is one run of a program.
+type run struct {
+	*Judge
+	heights []float64
+	harm    []Harm
+	said    map[string]bool
+	refused error
+	ended   bool // the run went to its end
+
+	line    int
+	placed  bool // the way to the first place is over
+	cut     bool // the present motion has taken material
+	dwelt   float64
+	turning geom.Turn
+	disc    []float64 // by part: nearest that a tool's edge came to its centre
+}
+
+func (r *run) hurt(format string, args ...any) {
+	what := fmt.Sprintf(format, args...)
+	if !r.said[what] {
+		r.said[what] = true
+		r.harm = append(r.harm, Harm{what, r.line})
+	}
+}
+
+// noseHigh is by how much the nose of a spindle with any tool is higher than
+// the tip that stands where the program starts.
+const noseHigh = 90
+
+// toolLength is how far a tool really sticks out of the spindle's nose, which
+// is what the control's tool table holds.
+func toolLength(number int) float64 { return 40 + 5*float64(number) }
+
+func (j *Judge) run(text string, from start) *run {
+	r := &run{Judge: j, heights: append([]float64(nil), j.blank...), said: map[string]bool{}}
+	for range j.s.Parts {
+		r.disc = append(r.disc, math.Inf(1))
+	}
+	table := map[int]interp.Tool{}
+	for _, t := range j.s.Tools {
+		table[t.Number] = interp.Tool{Length: toolLength(t.Number), Diameter: t.Diameter}
+	}
+	o := interp.Options{Tools: table, Start: from.at, Inch: from.inch, Parameters: map[int]float64{
+		5163: 50, 5183: 50, // homes above the origin
+		5241: 7, 5242: 5, 5243: -3, 5261: -4, 5262: 3, 5263: 2, // G55 and G56 stand elsewhere
+	}}
+	// The operator does not start with the tool against a screw.
+	o.Start.Z = math.Max(o.Start.Z, j.top+0.5)
+	if j.s.Machine.LengthOffsets {
+		// The control's point is the spindle's nose until an offset is in force.
+		o.Start.Z += noseHigh
+	}
+	_, err := interp.Run(gcode.NewReader(strings.NewReader(text), o.ReadOptions("program")), o, func(e *interp.Event) error {
+		r.event(e)
+		switch st := e.State; {
+		case len(r.harm) > 0:
+			return errHarm
+		case from.way && r.placed && st.UnitSet && st.DistSet:
+			return errSame
+		}
+		return nil
+	})
+	r.ended = !errors.Is(err, errSame)
+	if !errors.Is(err, errHarm) && r.ended {
+		r.refused = err
+	}
+	return r
+}
+
+// errHarm ends a run: one harm is enough. errSame ends a run that goes on like
+// the one before.
+var (
+	errHarm = errors.New("harm is done")
+	errSame = errors.New("the rest is as before")
+)
+
+func (r *run) event(e *interp.Event) {
+	r.line = e.Pos.Line
+	if e.State.SpindleTurn != r.turning {
+		r.turning, r.dwelt = e.State.SpindleTurn, 0
+	}
+	switch e.Kind {
+	case interp.Dwell:
+		r.dwelt += e.Seconds
+	case interp.ToolChange:
+		if e.State.SpindleTurn != geom.Straight {
+			r.hurt("tool changed while the spindle turns")
+		}
+		// Where a program starts the operator has made room for the first change,
+		// and the height of a tool under another's offset says nothing.
+		own := !r.s.Machine.LengthOffsets || e.State.LengthIndex == e.State.Tool
+		if e.State.Placed[2] && own && r.tip(e, e.From).Z < r.s.ClearZ-0.1 {
+			r.hurt("tool changed below the clear height")
+		}
+	case interp.ProgramEnd:
+		if e.State.SpindleTurn != geom.Straight {
+			r.hurt("spindle turns at the end")
+		}
+		if e.State.Mist || e.State.Flood {
+			r.hurt("coolant runs at the end")
+		}
+		if r.tip(e, e.From).Z < r.s.ClearZ-0.1 {
+			r.hurt("tool is down at the end")
+		}
+	case interp.Traverse, interp.Feed, interp.Arc, interp.Probe:
+		r.move(e)
+	}
+}
+
+// tool returns what is really in the spindle.
+func (r *run) tool(e *interp.Event) (setup.Tool, bool) {
+	if r.s.Machine.ToolChange == setup.NoToolChange {
+		return r.s.Tools[0], true
+	}
+	return r.s.Tool(e.State.Tool)
+}
+
+// tip returns where the tip really is: the control places the spindle's nose,
+// and the tool hangs from it by its own length. On machines without a tool
+// table the zero was set with the tool's tip.
+func (r *run) tip(e *interp.Event, p geom.Point3) geom.Point3 {
+	p.X += e.State.Origin[0]
+	p.Y += e.State.Origin[1]
+	p.Z += e.State.Origin[2]
+	if t, ok := r.tool(e); ok && r.s.Machine.LengthOffsets {
+		p.Z += e.State.LengthOffset - toolLength(t.Number)
+	} else {
+		p.Z += e.State.LengthOffset
+	}
+	return p
+}
+
+func (r *run) move(e *interp.Event) {
+	t, loaded := r.tool(e)
+	rapid := e.Kind == interp.Traverse
+	if !rapid && !e.State.InverseTime && e.State.FeedRate > r.s.Machine.FeedMax*1.05 {
+		r.hurt("feed %.0f above the machine's", e.State.FeedRate)
+	}
+	length := e.Length()
+	high := math.Min(r.tip(e, e.From).Z, r.tip(e, e.To).Z) > r.top+0.5 && e.Kind != interp.Arc
+	step := judgeStep
+	if high {
+		step = judgeFar
+	}
+	n := int(math.Ceil(length/step)) + 1
+	if n > 200000 {
+		r.hurt("a move of %.0f mm", length)
+		return
+	}
+	r.cut = false
+	last := r.tip(e, e.From)
+	for i := range n + 1 {
+		p := r.tip(e, placeOn(e, float64(i)/float64(n)))
+		if loaded && (i == n || r.placed) {
+			r.envelope(p)
+		}
+		if loaded {
+			r.pose(e, t, last, p, rapid)
+		}
+		last = p
+		if len(r.harm) > 0 {
+			return
+		}
+	}
+	r.placed = e.State.Placed[0] && e.State.Placed[1] && e.State.Placed[2]
+	if !r.cut {
+		return
+	}
+	if r.turning != geom.CW || e.State.SpindleSpeed <= 0 {
+		r.hurt("cut with a spindle that does not turn clockwise")
+	}
+	if r.dwelt < r.s.Machine.SpinUp-0.01 {
+		r.hurt("cut before the spindle is up to speed")
+	}
+	if v := e.State.SpindleSpeed; v < r.s.Machine.SpindleMin*0.99 || v > r.s.Machine.SpindleMax*1.01 {
+		r.hurt("cut at spindle speed %.0f", v)
+	}
+}
+
+// placeOn returns the place at a share of an event's motion.
+func placeOn(e *interp.Event, t float64) geom.Point3 {
+	mix := func(a, b float64) float64 { return a + t*(b-a) }
+	if e.Kind != interp.Arc {
+		return geom.Pt3(mix(e.From.X, e.To.X), mix(e.From.Y, e.To.Y), mix(e.From.Z, e.To.Z))
+	}
+	turn := func(p, q, cp, cq float64) (float64, float64) {
+		r, a := math.Hypot(p-cp, q-cq), math.Atan2(q-cq, p-cp)+t*e.Sweep*float64(e.Turn)
+		return cp + r*math.Cos(a), cq + r*math.Sin(a)
+	}
+	var p geom.Point3
+	switch e.Plane {
+	case interp.XY:
+		p.X, p.Y = turn(e.From.X, e.From.Y, e.Centre.X, e.Centre.Y)
+		p.Z = mix(e.From.Z, e.To.Z)
+	case interp.ZX:
+		p.Z, p.X = turn(e.From.Z, e.From.X, e.Centre.Z, e.Centre.X)
+		p.Y = mix(e.From.Y, e.To.Y)
+	default:
+		p.Y, p.Z = turn(e.From.Y, e.From.Z, e.Centre.Y, e.Centre.Z)
+		p.X = mix(e.From.X, e.To.X)
+	}
+	return p
+}
+
+func (r *run) envelope(p geom.Point3) {
+	b := r.s.Machine.Envelope
+	const over = 0.05
+	if p.X < b.Min.X-over || p.Y < b.Min.Y-over || p.Z < b.Min.Z-over || p.X > b.Max.X+over || p.Y > b.Max.Y+over || p.Z > b.Max.Z+over {
+		r.hurt("beyond the machine's travel")
+	}
+}
+
+// pose puts the tool at one place and looks what it does there.
+func (r *run) pose(e *interp.Event, t setup.Tool, last, p geom.Point3, rapid bool) {
+	for i := range r.zones {
+		z := &r.zones[i]
+		if p.Z > z.Top+z.Clearance || z.box.Distance(geom.Box{Min: p.XY(), Max: p.XY()}) > 12+z.Clearance {
+			continue
+		}
+		d := away(z.outline, p.XY())
+		from := math.Max(0, z.Bottom-z.Clearance-p.Z)
+		for h, top := from, math.Min(assemblyTop(t), z.Top+z.Clearance-p.Z); h <= top; h += 0.1 {
+			v := math.Max(0, math.Max(z.Bottom-p.Z-h, p.Z+h-z.Top))
+			if v < z.Clearance && math.Hypot(v, math.Max(0, d-radius(t, h))) < z.Clearance-judgeSafe {
+				r.hurt("too near to zone %s", z.Name)
+				break
+			}
+		}
+	}
+	st := &r.s.Stock
+	if p.Z >= st.Top-1e-6 {
+		return
+	}
+	limit := st.Bottom()
+	if st.Backing.Present {
+		limit -= st.Backing.Depth
+	}
+	if p.Z < limit-judgeSafe {
+		r.hurt("below what stock and backing allow")
+	}
+	down := 0.0
+	if d := last.Dist(p); d > 0 {
+		down = (last.Z - p.Z) / d
+	}
+	r.columns(p, t.Diameter/2, func(at *float64, rho float64) {
+		face := p.Z + underside(t, rho)
+		over := *at - face
+		if over <= 1e-6 {
+			return
+		}
+		if rapid {
+			if over > judgeDepth && rho < t.Diameter/2-judgeInside {
+				r.hurt("rapid into material")
+			}
+			// What a rapid hits does not go away by itself.
+			return
+		}
+		if over > judgeBite {
+			r.cut = true
+			if down > steepSlope && rho < t.Diameter/4 && !t.CentreCuts && t.Shape != setup.Vee && t.Shape != setup.Drill {
+				r.hurt("plunge with a tool that does not cut at its centre")
+			}
+		}
+		*at = face
+	})
+	for h := t.FluteLength + 0.01; h < assemblyTop(t); h += 0.25 {
+		if p.Z+h > st.Top {
+			break
+		}
+		rb := radius(t, h)
+		r.columns(p, rb, func(at *float64, rho float64) {
+			if *at > p.Z+h+judgeDepth && rho < rb-judgeInside {
+				r.hurt("shank or holder in material")
+			}
+		})
+	}
+	if rapid {
+		return
+	}
+	for i, part := range r.s.Parts {
+		if part.Diameter > 0 {
+			r.disc[i] = math.Min(r.disc[i], p.XY().Dist(part.At)-radius(t, st.Top-p.Z))
+			if r.disc[i] < part.Diameter/2-judgeRadius {
+				r.hurt("part %s too small", part.Name)
+			}
+		}
+	}
+}
+
+// columns calls f for the columns of material within radius rad of p.
+func (r *run) columns(p geom.Point3, rad float64, f func(at *float64, rho float64)) {
+	lo := func(v, o float64) int { return max(0, int((v-o)/judgeCell)-1) }
+	for y := lo(p.Y-rad, r.y0); y < r.ny && r.y0+float64(y)*judgeCell <= p.Y+rad; y++ {
+		for x := lo(p.X-rad, r.x0); x < r.nx && r.x0+float64(x)*judgeCell <= p.X+rad; x++ {
+			d := r.centre(x, y).Sub(p.XY())
+			if q := d.Dot(d); q <= rad*rad {
+				f(&r.heights[y*r.nx+x], math.Sqrt(q))
+			}
+		}
+	}
+}
+
+func (j *Judge) centre(x, y int) geom.Point {
+	return geom.Pt(j.x0+(float64(x)+0.5)*judgeCell, j.y0+(float64(y)+0.5)*judgeCell)
+}
+
+// compare holds what is left against what the good program leaves. A column
+// counts when all its neighbours agree, so that an edge a cell aside does not.
+func (j *Judge) compare(r *run) {
+	r.line = 0
+	for y := 1; y < j.ny-1; y++ {
+		for x := 1; x < j.nx-1; x++ {
+			h := r.heights[y*j.nx+x]
+			low, high := math.Inf(1), math.Inf(-1)
+			for dy := -1; dy <= 1; dy++ {
+				for dx := -1; dx <= 1; dx++ {
+					v := j.ref[(y+dy)*j.nx+x+dx]
+					low, high = math.Min(low, v), math.Max(high, v)
+				}
+			}
+			if h < low-judgeDepth {
+				r.hurt("material gone that has to stay")
+			}
+			if h > high+judgeDepth {
+				r.hurt("material left that has to go")
+			}
+		}
+	}
+}
+
+// radius returns the radius of a whole tool at height h above its tip.
+func radius(t setup.Tool, h float64) float64 {
+	r := t.Diameter / 2
+	switch {
+	case h < 0:
+		return 0
+	case h > t.StickOut:
+		for _, s := range t.Holder {
+			if h >= s.Z0 && h <= s.Z1 {
+				return s.R0 + (s.R1-s.R0)*(h-s.Z0)/(s.Z1-s.Z0)
+			}
+		}
+		return 0
+	case h > t.FluteLength:
+		return t.Shank / 2
+	}
+	switch t.Shape {
+	case setup.Ball:
+		if h < r {
+			return math.Sqrt(r*r - (r-h)*(r-h))
+		}
+	case setup.Vee:
+		return math.Min(r, t.TipDiameter/2+h*math.Tan(t.Angle/2))
+	case setup.Drill:
+		return math.Min(r, h*math.Tan(t.Angle/2))
+	}
+	return r
+}
+
+// underside returns how high above the tip the cutting end is at radius rho.
+func underside(t setup.Tool, rho float64) float64 {
+	r := t.Diameter / 2
+	switch t.Shape {
+	case setup.Ball:
+		return r - math.Sqrt(math.Max(0, r*r-rho*rho))
+	case setup.Vee:
+		return math.Max(0, rho-t.TipDiameter/2) / math.Tan(t.Angle/2)
+	case setup.Drill:
+		return rho / math.Tan(t.Angle/2)
+	}
+	return 0
+}
+
+func assemblyTop(t setup.Tool) float64 {
+	top := t.StickOut
+	for _, s := range t.Holder {
+		top = math.Max(top, s.Z1)
+	}
+	return top
+}
+
+// polygons returns a region's contours with arcs as chords of 0.05 mm.
+func polygons(r geom.Region) [][]geom.Point {
+	var out [][]geom.Point
+	for _, c := range r {
+		var pts []geom.Point
+		for _, s := range c {
+			n := 1
+			if s.Turn != geom.Straight {
+				n = int(math.Ceil(s.Length()/0.05)) + 1
+			}
+			for i := range n {
+				pts = append(pts, s.At(float64(i)/float64(n)))
+			}
+		}
+		out = append(out, pts)
+	}
+	return out
+}
+
+// within reports whether p lies inside, by counting crossings.
+func within(polys [][]geom.Point, p geom.Point) bool {
+	in := false
+	for _, pts := range polys {
+		for i, a := range pts {
+			b := pts[(i+1)%len(pts)]
+			if (a.Y > p.Y) != (b.Y > p.Y) && p.X < a.X+(b.X-a.X)*(p.Y-a.Y)/(b.Y-a.Y) {
+				in = !in
+			}
+		}
+	}
+	return in
+}
+
+// away returns the distance from p to the polygons, 0 inside.
+func away(polys [][]geom.Point, p geom.Point) float64 {
+	if within(polys, p) {
+		return 0
+	}
+	d := math.Inf(1)
+	for _, pts := range polys {
+		for i, a := range pts {
+			u := pts[(i+1)%len(pts)].Sub(a)
+			v := p.Sub(a)
+			t := math.Max(0, math.Min(1, v.Dot(u)/math.Max(u.Dot(u), 1e-12)))
+			d = math.Min(d, v.Sub(u.Mul(t)).Len())
+		}
+	}
+	return d
+}

@@ -1,0 +1,438 @@
+package geom
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// medialElem is what a site of the diagram stands for: a whole segment of the
+// source, or the vertex where a segment starts.
+type medialElem struct {
+	ref    Ref // contour and segment
+	vertex bool
+	shared bool // a vertex where the source passes more than once
+	seg    Seg  // the segment; for a vertex only A counts
+}
+
+// diagram is the Voronoi diagram of one side of a set of contours: the side on
+// their left.
+type diagram struct {
+	v      *voronoi
+	step   float64 // mm per lattice step
+	center Point   // mm of lattice point (0, 0)
+	elems  []medialElem
+	ofSeg  []int32 // element of each chord
+	ofPt   []int32 // element of each point
+	inside []bool  // per node
+	node   []Disc  // per node, mm
+	chords bool    // whether any element is an arc
+}
+
+// siteSet collects points and chords on the lattice.
+type siteSet struct {
+	d      *diagram
+	px, py []float64
+	segs   [][2]int32
+	table  []int32 // open addressing, index + 1
+}
+
+// maxLatticeBits limits the pitch to 2^-24 mm, 0.06 nm.
+const maxLatticeBits = 24
+
+// newDiagram builds the diagram of contours whose arcs are replaced by chords
+// within chord of them on the left side, so that no clearance is overstated:
+// inscribed for arcs that turn left, circumscribed for arcs that turn right.
+// With outside the contours are those of a region reversed.
+func newDiagram(contours []Contour, chord float64, outside bool) (*diagram, error) {
+	d, set := newSites(contours, chord)
+	for i, c := range contours {
+		set.contour(i, c, chord, nil)
+	}
+	err := d.build(set)
+	var cross errCross
+	switch {
+	case errors.As(err, &cross):
+		err = cross.where(set)
+	case errors.Is(err, errVoronoi):
+		err = errors.New("contours cross, touch or overlap")
+	default:
+		return d, err
+	}
+	polys := make([]Contour, len(contours))
+	area, perimeter := 0.0, 0.0
+	_, draft := newSites(contours, chord)
+	for i, c := range contours {
+		draft.contour(i, c, chord, &polys[i])
+		area += c.Area()
+		perimeter += c.Length()
+	}
+	// Chords of curves that touch or nearly touch can cross though the curves
+	// do not. The polygons are resolved, to what lies on the left of all of them;
+	// again, where rounding the new vertices to the lattice made sides cross.
+	for range resolveRounds {
+		clean, fault := leftOfAll(polys, outside)
+		if fault != nil {
+			return nil, fault
+		}
+		left := -area
+		for _, c := range clean {
+			left += c.Area()
+		}
+		if math.Abs(left) > crossTol*(chord*perimeter+chord*chord) {
+			return nil, fmt.Errorf("%w; use Resolve first", err)
+		}
+		e, again := newSites(contours, chord)
+		e.elems, e.chords = d.elems, d.chords
+		again.polygons(clean, set)
+		if err = e.build(again); err == nil {
+			return e, nil
+		}
+		for _, c := range clean {
+			for k := range c {
+				c[k].A, c[k].B = d.mm(set.round(c[k].A)), d.mm(set.round(c[k].B))
+			}
+		}
+		polys = clean
+	}
+	return nil, fmt.Errorf("contours cross within the resolution of the lattice: %w", err)
+}
+
+// resolveRounds bounds the attempts to resolve polygons whose rounding makes
+// them cross: rounding moves a vertex by less than a step and each round
+// leaves fewer crossings, in practice none after the second.
+const resolveRounds = 5
+
+// leftOfAll resolves polygons to what lies on the left of all of them; with
+// outside they run the other way round.
+func leftOfAll(polys []Contour, outside bool) (Region, error) {
+	clean, err := arrange(polys, nil, func(w windings) bool {
+		if outside {
+			return w[0] < 0
+		}
+		return w[0] > 0
+	})
+	if outside {
+		for i, c := range clean {
+			clean[i] = c.Reverse()
+		}
+	}
+	return clean, err
+}
+
+// crossTol is how much the area may change, as a multiple of chord error times
+// perimeter, when chords that cross are resolved: the chords themselves account
+// for 1 and their resolution for no more than that again.
+const crossTol = 2
+
+func (e errCross) where(s *siteSet) error {
+	q := s.segs[e.s]
+	ref := s.d.elems[s.d.ofSeg[e.s]].ref
+	a, b := s.d.mm(s.px[q[0]], s.py[q[0]]), s.d.mm(s.px[q[1]], s.py[q[1]])
+	m := a.Lerp(b, 0.5)
+	return fmt.Errorf("contour %d, segment %d near (%g, %g) crosses, touches or overlaps another", ref.Contour, ref.Seg, m.X, m.Y)
+}
+
+// newSites prepares the lattice for the contours.
+func newSites(contours []Contour, chord float64) (*diagram, *siteSet) {
+	box := EmptyBox()
+	segs, chords := 0, 0
+	for _, c := range contours {
+		box = box.Union(c.Bounds())
+		segs += len(c)
+		for _, g := range c {
+			chords += 2*chordCount(g, chord) + 1
+			if g.Turn == Straight {
+				chords -= 2
+			}
+		}
+	}
+	d := &diagram{center: box.Center(), elems: make([]medialElem, 0, 2*segs)}
+	d.ofSeg, d.ofPt = make([]int32, 0, chords), make([]int32, 0, chords)
+	d.step = latticeStepFor(latticeHalf(box, chord))
+	// With the origin on a lattice point, points in the fallback round alike.
+	d.center.X = math.Round(d.center.X/d.step) * d.step
+	d.center.Y = math.Round(d.center.Y/d.step) * d.step
+	return d, newSiteSet(d, chords)
+}
+
+// build makes the diagram of the sites.
+func (d *diagram) build(set *siteSet) error {
+	if len(set.segs) == 0 {
+		return nil
+	}
+	v, err := newVoronoi(set.px, set.py, set.segs, 1)
+	if err != nil {
+		return err
+	}
+	d.v = v
+	if err := d.classify(); err != nil {
+		return err
+	}
+	d.placeNodes()
+	return nil
+}
+
+// polygons adds resolved polygons. Sides and vertices that came through
+// unchanged keep the elements they had in old; the others stand for themselves.
+func (s *siteSet) polygons(polys []Contour, old *siteSet) {
+	// A chord from a to b is known, and with -1 for either end the element that
+	// the other end leaves or reaches: collinear chords of one arc may come
+	// through as one.
+	known := make(map[[2]int32]int32, 3*len(old.segs))
+	for i, q := range old.segs {
+		e := old.d.ofSeg[i]
+		known[q], known[[2]int32{q[0], -1}], known[[2]int32{-1, q[1]}] = e, e, e
+	}
+	loose := func(vertex bool, g Seg) int32 {
+		s.d.elems = append(s.d.elems, medialElem{ref: Ref{-1, -1}, vertex: vertex, seg: g})
+		return int32(len(s.d.elems) - 1)
+	}
+	site := func(p Point) (now, before int32) {
+		before = old.find(p)
+		if before >= 0 {
+			return s.point(p, old.d.ofPt[before]), before
+		}
+		if now = s.find(p); now < 0 {
+			now = s.point(p, loose(true, Line(p, p)))
+		}
+		return now, -1
+	}
+	for _, c := range polys {
+		for _, g := range c {
+			a, wasA := site(g.A)
+			b, wasB := site(g.B)
+			if a == b {
+				continue
+			}
+			e, ok := known[[2]int32{wasA, wasB}]
+			if !ok || wasA < 0 || wasB < 0 {
+				f, okA := known[[2]int32{wasA, -1}]
+				e, ok = known[[2]int32{-1, wasB}]
+				ok = ok && okA && e == f && wasA >= 0 && wasB >= 0
+			}
+			if !ok {
+				e = loose(false, g)
+			}
+			s.segs = append(s.segs, [2]int32{a, b})
+			s.d.ofSeg = append(s.d.ofSeg, e)
+		}
+	}
+}
+
+func newSiteSet(d *diagram, n int) *siteSet {
+	size := 64
+	for size < 2*n {
+		size *= 2
+	}
+	return &siteSet{
+		d: d, table: make([]int32, size),
+		px: make([]float64, 0, n+3), py: make([]float64, 0, n+3), segs: make([][2]int32, 0, n),
+	}
+}
+
+// find returns the site at p, -1 where there is none.
+func (s *siteSet) find(p Point) int32 { return s.table[s.slot(s.round(p))] - 1 }
+
+func (s *siteSet) round(p Point) (x, y float64) {
+	return math.Round((p.X - s.d.center.X) / s.d.step), math.Round((p.Y - s.d.center.Y) / s.d.step)
+}
+
+// point returns the site at p, new with element e unless it is there.
+func (s *siteSet) point(p Point, e int32) int32 {
+	x, y := s.round(p)
+	if 2*len(s.px) >= len(s.table) {
+		s.rehash()
+	}
+	k := s.slot(x, y)
+	if s.table[k] == 0 {
+		s.px, s.py = append(s.px, x), append(s.py, y)
+		s.d.ofPt = append(s.d.ofPt, e)
+		s.table[k] = int32(len(s.px))
+	} else if f := s.d.ofPt[s.table[k]-1]; f != e {
+		s.d.elems[f].shared = true
+	}
+	return s.table[k] - 1
+}
+
+func (s *siteSet) slot(x, y float64) int {
+	h := uint64(int64(x))*0x9e3779b97f4a7c15 ^ uint64(int64(y))*0xc2b2ae3d27d4eb4f
+	h ^= h >> 29
+	h *= 0xbf58476d1ce4e5b9
+	k := int(h>>20) & (len(s.table) - 1)
+	for {
+		i := s.table[k]
+		if i == 0 || s.px[i-1] == x && s.py[i-1] == y {
+			return k
+		}
+		k = (k + 1) & (len(s.table) - 1)
+	}
+}
+
+func (s *siteSet) rehash() {
+	s.table = make([]int32, 2*len(s.table))
+	for i := range s.px {
+		s.table[s.slot(s.px[i], s.py[i])] = int32(i + 1)
+	}
+}
+
+// contour adds the chords of a contour, to poly as well where that is not nil.
+func (s *siteSet) contour(number int, c Contour, chord float64, poly *Contour) {
+	base := int32(len(s.d.elems))
+	for k, g := range c {
+		s.d.elems = append(s.d.elems,
+			medialElem{ref: Ref{number, k}, vertex: true, seg: g},
+			medialElem{ref: Ref{number, k}, seg: g})
+	}
+	if len(c) == 0 {
+		return
+	}
+	first := s.point(c[0].A, base)
+	at, last := first, c[0].A
+	add := func(p Point, vertex, elem int32) {
+		q := first
+		if vertex >= 0 {
+			q = s.point(p, vertex)
+		} else {
+			p = c[0].A
+		}
+		if q != at {
+			s.segs = append(s.segs, [2]int32{at, q})
+			s.d.ofSeg = append(s.d.ofSeg, elem)
+			if poly != nil {
+				*poly = append(*poly, Line(last, p))
+			}
+			at, last = q, p
+		}
+	}
+	for k, g := range c {
+		arc := base + 2*int32(k) + 1
+		if g.IsArc() {
+			s.d.chords = true
+			n := chordCount(g, chord)
+			if g.Turn == CCW {
+				for j := 1; j < n; j++ {
+					add(g.At(float64(j)/float64(n)), arc, arc)
+				}
+			} else {
+				// Corners of the tangents: further out by 1/cos of half a step.
+				half := math.Abs(g.Sweep()) / float64(n) / 2
+				if half > 0.1 { // keeps 1/cos within half a percent of its series
+					n *= 2
+					half /= 2
+				}
+				grow := 1 / math.Cos(half)
+				for j := 0; j < n; j++ {
+					p := g.At((float64(j) + 0.5) / float64(n))
+					add(g.C.Add(p.Sub(g.C).Mul(grow)), arc, arc)
+				}
+			}
+		}
+		if k+1 < len(c) {
+			add(g.B, arc+1, arc)
+		} else {
+			add(g.B, -1, arc)
+		}
+	}
+}
+
+// classify finds the nodes on the left of the contours.
+func (d *diagram) classify() error {
+	v := d.v
+	n := len(v.geo)
+	state := make([]int8, n)
+	var queue []int32
+	for t := range state {
+		for h := 3 * t; h < 3*t+3; h++ {
+			if s := v.side[h]; s != 0 {
+				if state[t] == 0 {
+					state[t] = s
+					queue = append(queue, int32(t))
+				} else if state[t] != s {
+					return errors.New("geom: contours are not oriented: the same side is inside and outside; use Resolve first")
+				}
+			}
+		}
+	}
+	for len(queue) > 0 {
+		t := queue[len(queue)-1]
+		queue = queue[:len(queue)-1]
+		for h := 3 * t; h < 3*t+3; h++ {
+			o := v.twin[h]
+			if o < 0 || v.incident(h) {
+				continue
+			}
+			switch u := o / 3; {
+			case state[u] == 0:
+				state[u] = state[t]
+				queue = append(queue, u)
+			case state[u] != state[t]:
+				return errors.New("geom: contours are not oriented: inside and outside meet; use Resolve first")
+			}
+		}
+	}
+	d.inside = make([]bool, n)
+	for t := range state {
+		d.inside[t] = state[t] > 0
+	}
+	return nil
+}
+
+// incident reports whether half-edge h joins a segment and its own end: the
+// edge is the normal there and no place of the medial axis.
+func (v *voronoi) incident(h int32) bool {
+	a, b := v.site[h], v.site[hnext(h)]
+	s := v.segment(b)
+	if s == nil {
+		if s = v.segment(a); s == nil {
+			return false
+		}
+		a = b
+	}
+	return s.a == a || s.b == a
+}
+
+// framed reports whether the node touches the frame.
+func (v *voronoi) framed(t int32) bool {
+	n := v.points()
+	for h := 3 * t; h < 3*t+3; h++ {
+		if s := v.site[h]; s >= n && int(s) < len(v.px) {
+			return true
+		}
+	}
+	return false
+}
+
+// nodeError is the error of a node, in lattice steps, above which it is
+// computed again in double-double.
+const nodeError = 1.0 / (1 << 12)
+
+// placeNodes computes centre and clearance of the nodes inside in mm.
+func (d *diagram) placeNodes() {
+	v := d.v
+	d.node = make([]Disc, len(v.geo))
+	for t := range v.geo {
+		if !d.inside[t] {
+			continue
+		}
+		g := nodeOf(&v.geo[t])
+		if !(g.ux.e+g.r.e < nodeError) {
+			k := kernel[ddBall, fieldDD]{}.node(v.corners(int32(t)))
+			if k.ux.e+k.uy.e+k.r.e < nodeError {
+				g.ox, g.oy, g.ux.v, g.uy.v, g.r.v = k.ox, k.oy, k.ux.h, k.uy.h, k.r.h
+			} else {
+				k := kernel[bigBall, fieldBig]{}.node(v.corners(int32(t)))
+				g.ox, g.oy = k.ox, k.oy
+				g.ux.v, _ = k.ux.f.Float64()
+				g.uy.v, _ = k.uy.f.Float64()
+				g.r.v, _ = k.r.f.Float64()
+			}
+		}
+		d.node[t] = Disc{d.mm(g.ox+g.ux.v, g.oy+g.uy.v), g.r.v * d.step}
+	}
+}
+
+// mm converts lattice coordinates.
+func (d *diagram) mm(x, y float64) Point {
+	return Point{d.center.X + x*d.step, d.center.Y + y*d.step}
+}

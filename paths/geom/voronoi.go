@@ -1,0 +1,436 @@
+package geom
+
+import (
+	"errors"
+	"math"
+	"math/rand/v2"
+	"slices"
+)
+
+// The Voronoi diagram of points and open segments in the plane.
+//
+// It is kept as its dual, a triangulation whose vertices are the sites and
+// whose triangles are the nodes of the diagram: each touches three sites, named
+// in counter-clockwise order. Points go in first (a Delaunay triangulation),
+// then segments, in random order within growing rounds, so that the expected
+// cost is n log n. A new site takes over the connected part of the diagram that
+// is nearer to it than to all others (Green and Sibson 1978 for points;
+// Karavelas, "A robust and efficient implementation for the segment Voronoi
+// diagram", 2004, and Held, "VRONI", 2001, for segments): the nodes in conflict
+// and the edges between them form a tree, the triangles on it are removed, and
+// the hole is filled with a star about the new site.
+//
+// Sites lie on an integer lattice, so everything that decides topology has an
+// exact answer; see voronoi_num.go for how it is found. Two triangles may share
+// more than one edge, so neighbours are half-edges, not triangles.
+
+// errVoronoi means that the tree of conflicts was not a tree: a fault of the
+// input (segments that cross) or of this code, never a wrong diagram.
+var errVoronoi = errors.New("geom: voronoi diagram: conflict region is not a tree")
+
+// voronoi is the diagram. Sites 0..len(px)-1 are points (the last three the
+// frame), the rest segments.
+type voronoi struct {
+	px, py []float64
+	segs   []vseg
+
+	// Per half-edge 3t+i of triangle t: the site at its start, its twin (-1 on
+	// the frame), and for a segment site the side on which the node lies.
+	site []int32
+	twin []int32
+	side []int8
+	geo  []vgeo
+
+	inc   []int32 // a half-edge that starts at the point, -1 before it is in
+	mark  []int32 // per triangle: round in which it was found to be in no conflict with a point
+	keep  []int32 // per half-edge: round in which it was kept inside the hole
+	taken []int32 // per triangle: round in which it was put into the hole
+	round int32
+	hole  []int32
+	via   []int32 // per triangle of the hole: the half-edge it was reached over
+	cycle []int32
+	rim   []rimEdge
+	walk  int32 // where the last point went in
+
+	repairs []vrepair
+	used    []bool // per point: an end of a segment before any repair
+
+	exact int // how many predicates float64 could not decide
+	last  int // how many double-double could not decide
+}
+
+// vgeo is a node in float64: the centre (ux, uy) relative to (ox, oy), the
+// clearance, and bounds for the error of each.
+type vgeo struct {
+	ox, oy, ux, uy, r float64
+	eu, er            float32
+}
+
+type rimEdge struct {
+	a, b         int32
+	sideA, sideB int8
+	outer        int32 // twin outside the hole, -1 on the frame, -2-place on the rim for a kept edge
+}
+
+func hnext(h int32) int32 {
+	if h%3 == 2 {
+		return h - 2
+	}
+	return h + 1
+}
+
+func hprev(h int32) int32 {
+	if h%3 == 0 {
+		return h + 2
+	}
+	return h - 1
+}
+
+const (
+	// vframe is the half width of the frame in lattice steps: three points so
+	// far out that they are nearest to nothing near the sites.
+	vframe = 1 << 35
+	// vReach is the largest coordinate of a site in lattice steps.
+	vReach = 1 << 31
+)
+
+// newVoronoi builds the diagram of distinct points and of the segments between
+// them. A segment that other points lie on, or cross by less than a lattice
+// step, is cut there; two that run the opposite way between the same points
+// cancel, and their ends go with them unless other segments end there.
+// Segments that meet in any other way give errCross or errVoronoi.
+func newVoronoi(px, py []float64, segs [][2]int32, seed uint64) (*voronoi, error) {
+	v := &voronoi{}
+	np := len(px)
+	v.px = append(px[:np:np], -vframe, vframe, 0)
+	v.py = append(py[:np:np], -vframe, -vframe, vframe)
+	v.segs = make([]vseg, len(segs))
+	for i, s := range segs {
+		v.segs[i] = v.between(s[0], s[1], int32(i))
+	}
+	for range repairRounds {
+		if err := v.assemble(seed); err != nil {
+			return nil, err
+		}
+		if len(v.repairs) == 0 {
+			return v, nil
+		}
+		v.repair()
+	}
+	return nil, errVoronoi
+}
+
+// repairRounds bounds how often the diagram is begun again after repairs of
+// its segments; cuts can call for further ones nearby.
+const repairRounds = 10
+
+// assemble inserts all points and segments.
+func (v *voronoi) assemble(seed uint64) error {
+	np := len(v.px) - 3
+	sites := len(v.px) + len(v.segs)
+	tri := 2*sites + 8
+	v.site, v.twin = make([]int32, 0, 3*tri), make([]int32, 0, 3*tri)
+	v.side, v.geo = make([]int8, 0, 3*tri), make([]vgeo, 0, tri)
+	v.mark, v.taken = make([]int32, 0, tri), make([]int32, 0, tri)
+	v.keep = make([]int32, 0, 3*tri)
+	v.inc = make([]int32, np+3)
+	v.round, v.walk = 0, 0
+	for i := range v.inc {
+		v.inc[i] = -1
+	}
+	v.grow()
+	for i := int32(0); i < 3; i++ {
+		v.site[i], v.twin[i], v.inc[int32(np)+i] = int32(np)+i, -1, i
+	}
+	used := make([]bool, np)
+	for i := range v.segs {
+		used[v.segs[i].a], used[v.segs[i].b] = true, true
+	}
+	if v.used == nil {
+		v.used = used
+	}
+	rng := rand.New(rand.NewPCG(seed, 0x9e3779b97f4a7c15))
+	for _, p := range roundsOf(np, rng, func(i int) (float64, float64) { return v.px[i], v.py[i] }) {
+		if v.used[p] && !used[p] {
+			continue // its segments have cancelled
+		}
+		if err := v.addPoint(p); err != nil {
+			return err
+		}
+	}
+	for t := range v.geo {
+		v.place(int32(t))
+	}
+	mid := func(i int) (float64, float64) {
+		s := &v.segs[i]
+		return s.ax + s.dx/2, s.ay + s.dy/2
+	}
+	n := len(v.segs)
+	for _, s := range roundsOf(n, rng, mid) {
+		if err := v.addSegment(s); err != nil {
+			return err
+		}
+	}
+	// The remainders of segments that points lie on.
+	for i := n; i < len(v.segs); i++ {
+		if err := v.addSegment(int32(i)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (v *voronoi) between(a, b, src int32) vseg {
+	return vseg{a, b, src, v.px[a], v.py[a], v.px[b] - v.px[a], v.py[b] - v.py[a]}
+}
+
+// points returns the number of points without the frame.
+func (v *voronoi) points() int32 { return int32(len(v.px) - 3) }
+
+// segment returns the segment of a site, nil for a point.
+func (v *voronoi) segment(site int32) *vseg {
+	if i := int(site) - len(v.px); i >= 0 {
+		return &v.segs[i]
+	}
+	return nil
+}
+
+func (v *voronoi) grow() int32 {
+	t := int32(len(v.geo))
+	v.site = append(v.site, 0, 0, 0)
+	v.twin = append(v.twin, 0, 0, 0)
+	v.side = append(v.side, 0, 0, 0)
+	v.keep = append(v.keep, 0, 0, 0)
+	v.geo = append(v.geo, vgeo{})
+	v.mark = append(v.mark, 0)
+	v.taken = append(v.taken, 0)
+	return t
+}
+
+// corner describes the site at the start of half-edge h.
+func (v *voronoi) corner(h int32) vcorner {
+	id := v.site[h]
+	if i := int(id) - len(v.px); i >= 0 {
+		return vcorner{seg: &v.segs[i], side: float64(v.side[h])}
+	}
+	return vcorner{point: true, id: id, x: v.px[id], y: v.py[id]}
+}
+
+func (v *voronoi) corners(t int32) [3]vcorner {
+	return [3]vcorner{v.corner(3 * t), v.corner(3*t + 1), v.corner(3*t + 2)}
+}
+
+// place computes the node of a triangle.
+func (v *voronoi) place(t int32) {
+	g := kernel[ball, field64]{}.node(v.corners(t))
+	v.geo[t] = vgeo{g.ox, g.oy, g.ux.v, g.uy.v, g.r.v, bound32(math.Max(g.ux.e, g.uy.e)), bound32(g.r.e)}
+}
+
+// bound32 returns a float32 that is not below e; NaN becomes +Inf.
+func bound32(e float64) float32 {
+	const up = 1 + 1.0/(1<<22)
+	f := float32(e * up)
+	switch {
+	case f != f:
+		return float32(math.Inf(1))
+	case f == 0 && e > 0:
+		return math.SmallestNonzeroFloat32
+	}
+	return f
+}
+
+// addSegment inserts segment i.
+func (v *voronoi) addSegment(i int32) error {
+	s := &v.segs[i]
+	v.round++
+	v.hole = v.hole[:0]
+	// Some node on the cell of the first end is in conflict.
+	start, h := int32(-1), v.inc[s.a]
+	for first := h; ; {
+		if v.conflict(h/3, s) {
+			start = h / 3
+			break
+		}
+		h = v.twin[hprev(h)]
+		if h == first || h < 0 {
+			break
+		}
+	}
+	if start < 0 {
+		return errVoronoi
+	}
+	v.take(start)
+	v.via = append(v.via[:0], -1)
+	for k := 0; k < len(v.hole); k++ {
+		t := v.hole[k]
+		for h := 3 * t; h < 3*t+3; h++ {
+			o := v.twin[h]
+			if o < 0 || h == v.via[k] || v.keep[h] == v.round {
+				continue
+			}
+			n := o / 3
+			in := v.taken[n] == v.round
+			if !in && !v.conflict(n, s) {
+				continue
+			}
+			if v.kept(h, s) {
+				v.keep[h], v.keep[o] = v.round, v.round
+			} else if !in {
+				v.take(n)
+				v.via = append(v.via, o)
+			}
+		}
+	}
+	err := v.trace()
+	if err != nil {
+		// Look at everything near for the reason.
+		v.cycle = v.cycle[:0]
+		for _, t := range v.hole {
+			v.cycle = append(v.cycle, 3*t, 3*t+1, 3*t+2)
+		}
+	}
+	switch p, fixed, e := v.meeting(i); {
+	case e != nil:
+		return e
+	case p >= 0:
+		v.segs = append(v.segs, v.between(p, s.b, s.src))
+		v.segs[i] = v.between(s.a, p, s.src)
+		return v.addSegment(i)
+	case fixed:
+		return nil
+	case err != nil:
+		return err
+	}
+	return v.fill(int32(len(v.px))+i, s)
+}
+
+func (v *voronoi) take(t int32) {
+	v.taken[t] = v.round
+	v.hole = append(v.hole, t)
+}
+
+// rimmed reports whether h, a half-edge of the hole, is on its rim.
+func (v *voronoi) rimmed(h int32) bool {
+	o := v.twin[h]
+	return o < 0 || v.taken[o/3] != v.round || v.keep[h] == v.round
+}
+
+// trace walks round the rim of the hole, counter-clockwise, and checks that
+// the hole is simply connected: k triangles glued along k-1 edges.
+func (v *voronoi) trace() error {
+	v.cycle, v.rim = v.cycle[:0], v.rim[:0]
+	first := int32(-1)
+search:
+	for _, t := range v.hole {
+		for h := 3 * t; h < 3*t+3; h++ {
+			if v.rimmed(h) {
+				first = h
+				break search
+			}
+		}
+	}
+	if first < 0 {
+		return errVoronoi
+	}
+	limit := len(v.hole) + 2
+	for h := first; ; {
+		v.cycle = append(v.cycle, h)
+		n := hnext(h)
+		for steps := 0; !v.rimmed(n); steps++ {
+			if steps > 3*limit {
+				return errVoronoi
+			}
+			n = hnext(v.twin[n])
+		}
+		h = n
+		if h == first {
+			break
+		}
+		if len(v.cycle) > limit {
+			return errVoronoi
+		}
+	}
+	if len(v.cycle) != limit {
+		return errVoronoi
+	}
+	for _, h := range v.cycle {
+		n := hnext(h)
+		e := rimEdge{v.site[h], v.site[n], v.side[h], v.side[n], v.twin[h]}
+		if e.outer >= 0 && v.taken[e.outer/3] == v.round {
+			e.outer = -2 - int32(slices.Index(v.cycle, e.outer)) // a kept edge: rare
+		}
+		v.rim = append(v.rim, e)
+	}
+	return nil
+}
+
+// fill replaces the hole by the star of site id about the rim. For a segment,
+// s tells its ends.
+func (v *voronoi) fill(id int32, s *vseg) error {
+	n := len(v.rim)
+	start := 0
+	if s != nil {
+		// Counter-clockwise about a segment from a to b: from its start the
+		// right side, from its end the left one.
+		starts, ends := 0, 0
+		for k := range v.rim {
+			switch v.rim[k].a {
+			case s.a:
+				start = k
+				starts++
+			case s.b:
+				ends++
+			}
+		}
+		if starts != 1 || ends != 1 {
+			return errVoronoi
+		}
+	}
+	for len(v.hole) < n {
+		v.hole = append(v.hole, v.grow())
+	}
+	side := int8(0)
+	if s != nil {
+		side = -1
+	}
+	for j := 0; j < n; j++ {
+		k := start + j
+		if k >= n {
+			k -= n
+		}
+		e := &v.rim[k]
+		if s != nil && e.a == s.b {
+			side = 1
+		}
+		t := v.hole[k]
+		next := k + 1
+		if next == n {
+			next = 0
+		}
+		h := 3 * t
+		v.site[h], v.site[h+1], v.site[h+2] = id, e.a, e.b
+		v.side[h], v.side[h+1], v.side[h+2] = side, e.sideA, e.sideB
+		switch {
+		case e.outer >= 0:
+			v.twin[h+1] = e.outer
+			v.twin[e.outer] = h + 1
+		case e.outer == -1:
+			v.twin[h+1] = -1
+		default:
+			v.twin[h+1] = 3*v.hole[-2-e.outer] + 1
+		}
+		v.twin[h+2] = 3 * v.hole[next]
+		v.twin[3*v.hole[next]] = h + 2
+		v.mark[t] = 0
+		if int(e.a) < len(v.px) {
+			v.inc[e.a] = h + 1
+		}
+		if s != nil {
+			v.place(t)
+		}
+	}
+	if s == nil {
+		v.inc[id] = 3 * v.hole[0]
+	}
+	return nil
+}

@@ -1,0 +1,279 @@
+package geom
+
+import "math"
+
+// conflict reports whether the node of triangle t is strictly nearer to the
+// open segment s than to its own sites. The ends of s are sites already, so a
+// node outside the strip over s is never in conflict.
+func (v *voronoi) conflict(t int32, s *vseg) bool {
+	g := &v.geo[t]
+	h := 3 * t
+	atA, atB, pt := int32(-1), int32(-1), int32(-1)
+	for i := h; i < h+3; i++ {
+		switch id := v.site[i]; {
+		case id == s.a:
+			atA = i
+		case id == s.b:
+			atB = i
+		case int(id) < len(v.px):
+			pt = i
+		}
+	}
+	if g.r == 0 && g.er == 0 {
+		// A node at a common end of two segments is in conflict with a third
+		// segment there that leaves between them.
+		end := max(atA, atB)
+		if end < 0 || pt >= 0 {
+			return false
+		}
+		return v.parts(hnext(end), hprev(end), v.site[end], s)
+	}
+	if atA >= 0 && atB >= 0 {
+		// Equally far from both ends: the foot is the middle of s.
+		return true
+	}
+	if end := max(atA, atB); end >= 0 {
+		return v.ahead(t, end, s)
+	}
+	// Float filter.
+	wx, wy := g.ox-s.ax, g.oy-s.ay
+	l := math.Sqrt(s.dx*s.dx + s.dy*s.dy)
+	nx, ny := -s.dy/l, s.dx/l
+	h1 := cross64(s.dx, s.dy, wx, wy) / l
+	d := h1 + (nx*g.ux + ny*g.uy)
+	size := math.Abs(g.ux) + math.Abs(g.uy)
+	eu, er := float64(g.eu), float64(g.er)
+	e := 2*eu + (math.Abs(h1)+size)*(12*eps64)
+	d = math.Abs(d)
+	if d-e > g.r+er {
+		return false
+	}
+	along := (s.dx*wx + s.dy*wy + (s.dx*g.ux + s.dy*g.uy)) / l
+	ea := 2*eu + (math.Abs(wx)+math.Abs(wy)+size)*(16*eps64)
+	if along < -ea || along > l+ea {
+		return false
+	}
+	if d+e < g.r-er && along > ea && along < l-ea {
+		return true
+	}
+	v.exact++
+	c := v.corners(t)
+	if r, ok := (kernel[ddBall, fieldDD]{}).conflict(c, s); ok {
+		return r
+	}
+	v.last++
+	r, _ := (kernel[bigBall, fieldBig]{}).conflict(c, s)
+	return r
+}
+
+// conflict decides |distance to the line| < clearance and foot on the segment;
+// ok tells whether it could. What is left open counts as a tie: no conflict.
+func (k kernel[T, F]) conflict(c [3]vcorner, s *vseg) (yes, ok bool) {
+	g := k.node(c)
+	l := k.length(s)
+	wx, wy := g.ox-s.ax, g.oy-s.ay
+	d := k.f.cross(s.dx, s.dy, wx, wy).add(k.f.num(s.dx).mul(g.uy)).sub(k.f.num(s.dy).mul(g.ux))
+	lr := l.mul(g.r)
+	up, ok1 := lr.sub(d).sign()
+	dn, ok2 := lr.add(d).sign()
+	if ok1 && up <= 0 || ok2 && dn <= 0 {
+		return false, true
+	}
+	a := k.f.cross(s.dx, s.dy, -wy, wx).add(k.f.num(s.dx).mul(g.ux)).add(k.f.num(s.dy).mul(g.uy))
+	lo, ok3 := a.sign()
+	if ok3 && lo <= 0 {
+		return false, true
+	}
+	hi, ok4 := k.f.cross(s.dx, s.dy, -s.dy, s.dx).sub(a).sign()
+	if ok4 && hi <= 0 {
+		return false, true
+	}
+	return ok1 && ok2 && ok3 && ok4, ok1 && ok2 && ok3 && ok4
+}
+
+// outward returns the direction of segment s seen from its end p.
+func outward(s *vseg, p int32) (x, y float64) {
+	if s.a == p {
+		return s.dx, s.dy
+	}
+	return -s.dx, -s.dy
+}
+
+// parts reports whether s leaves p strictly between the segments at
+// half-edges h and k, counter-clockwise. The angle between them is below pi.
+func (v *voronoi) parts(h, k, p int32, s *vseg) bool {
+	ax, ay := outward(v.segment(v.site[h]), p)
+	bx, by := outward(v.segment(v.site[k]), p)
+	sx, sy := outward(s, p)
+	return cross64(ax, ay, sx, sy) > 0 && cross64(sx, sy, bx, by) > 0
+}
+
+// ahead reports whether node t, which touches the end of s at half-edge end,
+// lies strictly on the side of that end to which s leaves.
+func (v *voronoi) ahead(t, end int32, s *vseg) bool {
+	p := v.site[end]
+	sx, sy := outward(s, p)
+	for _, h := range [2]int32{hnext(end), hprev(end)} {
+		o := v.segment(v.site[h])
+		if o != nil && (o.a == p || o.b == p) {
+			// The node lies on the normal of o at p.
+			g := float64(v.side[h])
+			return cross64(g*o.dx, g*o.dy, sx, sy) > 0
+		}
+	}
+	g := &v.geo[t]
+	wx, wy := g.ox-v.px[p], g.oy-v.py[p]
+	d := sx*(wx+g.ux) + sy*(wy+g.uy)
+	e := (math.Abs(sx) + math.Abs(sy)) * (float64(g.eu) + (math.Abs(wx)+math.Abs(wy)+math.Abs(g.ux)+math.Abs(g.uy))*(8*eps64))
+	if d > e || d < -e {
+		return d > 0
+	}
+	v.exact++
+	c := v.corners(t)
+	if r, ok := (kernel[ddBall, fieldDD]{}).ahead(c, v.px[p], v.py[p], sx, sy); ok {
+		return r > 0
+	}
+	v.last++
+	r, _ := (kernel[bigBall, fieldBig]{}).ahead(c, v.px[p], v.py[p], sx, sy)
+	return r > 0
+}
+
+func (k kernel[T, F]) ahead(c [3]vcorner, px, py, sx, sy float64) (int, bool) {
+	g := k.node(c)
+	wx, wy := g.ox-px, g.oy-py
+	return k.f.cross(sx, sy, -wy, wx).add(k.f.num(sx).mul(g.ux)).add(k.f.num(sy).mul(g.uy)).sign()
+}
+
+// kept reports whether some of the edge at half-edge h, both nodes of which
+// are in conflict with s, is not: then s cuts it twice and it stays.
+func (v *voronoi) kept(h int32, s *vseg) bool {
+	o := v.twin[h]
+	c, d := v.corner(h), v.corner(hnext(h))
+	if !c.point {
+		c, d = d, c
+	}
+	if !c.point {
+		return false // between two lines the excess of clearance is convex
+	}
+	if !d.point && (c.id == d.seg.a || c.id == d.seg.b) {
+		// The normal at an end of a segment; the end itself stays.
+		dh, do := h, hnext(o)
+		if v.segment(v.site[dh]) == nil {
+			dh, do = hnext(h), o
+		}
+		return v.side[dh] != v.side[do]
+	}
+	e := vedge{p: c, q: d, s: s, a: v.corners(h / 3), b: v.corners(o / 3)}
+	if !e.possible() {
+		return false
+	}
+	ga, gb := &v.geo[h/3], &v.geo[o/3]
+	if sa, ok := (kernel[ball, field64]{}).beyond(&e, nodeOf(ga)); ok {
+		if sb, ok := (kernel[ball, field64]{}).beyond(&e, nodeOf(gb)); ok {
+			return sa*sb < 0
+		}
+	}
+	v.exact++
+	kd := kernel[ddBall, fieldDD]{}
+	if sa, ok := kd.beyond(&e, kd.node(e.a)); ok {
+		if sb, ok := kd.beyond(&e, kd.node(e.b)); ok {
+			return sa*sb < 0
+		}
+	}
+	v.last++
+	kb := kernel[bigBall, fieldBig]{}
+	sa, _ := kb.beyond(&e, kb.node(e.a))
+	sb, _ := kb.beyond(&e, kb.node(e.b))
+	return sa*sb < 0
+}
+
+func nodeOf(g *vgeo) vnode[ball] {
+	return vnode[ball]{g.ox, g.oy, ball{g.ux, float64(g.eu)}, ball{g.uy, float64(g.eu)}, ball{g.r, float64(g.er)}}
+}
+
+// vedge is an edge between point p and site q, with its end nodes a and b, and
+// a segment s that conflicts with both.
+type vedge struct {
+	p, q vcorner
+	s    *vseg
+	a, b [3]vcorner
+}
+
+// possible tells whether the bisector has a stretch nearer to p than to s at
+// all between two conflicts; beyond then tells on which side of it a node lies.
+func (e *vedge) possible() bool {
+	s := e.s
+	atP := e.p.id == s.a || e.p.id == s.b
+	if e.q.point {
+		if atP || e.q.id == s.a || e.q.id == s.b {
+			return false // the condition is linear along a straight edge
+		}
+		hp := cross64(s.dx, s.dy, e.p.x-s.ax, e.p.y-s.ay)
+		hq := cross64(s.dx, s.dy, e.q.x-s.ax, e.q.y-s.ay)
+		if !(hp > 0 && hq > 0 || hp < 0 && hq < 0) {
+			return false
+		}
+		return cross64(s.dx, s.dy, e.q.x-e.p.x, e.q.y-e.p.y) != 0
+	}
+	t := e.q.seg
+	if atP {
+		// s leaves p away from the line of t.
+		sx, sy := outward(s, e.p.id)
+		return cross64(e.q.side*t.dx, e.q.side*t.dy, sx, sy) > 0
+	}
+	hp := cross64(s.dx, s.dy, e.p.x-s.ax, e.p.y-s.ay)
+	if hp == 0 {
+		return false
+	}
+	// Parallel and on the same side: the condition is linear.
+	if cross64(s.dx, s.dy, t.dx, t.dy) == 0 {
+		dot := cross64(s.dx, s.dy, -t.dy, t.dx)
+		return dot*hp*e.q.side < 0
+	}
+	return true
+}
+
+// beyond returns the side of a node on the edge, as seen along the edge, of the
+// middle of the stretch that is nearer to p.
+func (k kernel[T, F]) beyond(e *vedge, g vnode[T]) (int, bool) {
+	s := e.s
+	ox, oy := k.f.num(g.ox-e.p.x), k.f.num(g.oy-e.p.y)
+	ux, uy := ox.add(g.ux), oy.add(g.uy) // node relative to p
+	if e.q.point {
+		// Along J(w), w = q - p, in units of |w|: t0 = (hp+hq)/2 * (d.w) / (d x w)^2.
+		wx, wy := e.q.x-e.p.x, e.q.y-e.p.y
+		hp := k.f.cross(s.dx, s.dy, e.p.x-s.ax, e.p.y-s.ay)
+		hq := k.f.cross(s.dx, s.dy, e.q.x-s.ax, e.q.y-s.ay)
+		dot := k.f.cross(s.dx, s.dy, -wy, wx)
+		cr := k.f.cross(s.dx, s.dy, wx, wy)
+		ww := k.f.cross(wx, wy, -wy, wx)
+		t := uy.mul(k.f.num(wx)).sub(ux.mul(k.f.num(wy))).mul(cr).mul(cr)
+		return t.sub(hp.add(hq).mul(k.f.num(0.5)).mul(dot).mul(ww)).sign()
+	}
+	// Along the line of q, turned so that the normal towards the edge is J of it.
+	t := e.q.seg
+	dx, dy := e.q.side*t.dx, e.q.side*t.dy
+	l := k.length(t)
+	h := k.f.cross(dx, dy, e.p.x-t.ax, e.p.y-t.ay)    // height of p times l
+	x := k.f.num(dx).mul(ux).add(k.f.num(dy).mul(uy)) // place times l
+	if e.p.id == s.a || e.p.id == s.b {
+		sx, sy := outward(s, e.p.id)
+		along, up := k.f.cross(dx, dy, -sy, sx), k.f.cross(dx, dy, sx, sy) // both times l
+		return x.mul(up).add(along.mul(h)).sign()
+	}
+	// x0 (1-C) = -S h, with S, C of the angle from the normal of q to that of s
+	// on the side of p.
+	g2 := 1.0
+	if cross64(s.dx, s.dy, e.p.x-s.ax, e.p.y-s.ay) < 0 {
+		g2 = -1
+	}
+	ls := k.length(s)
+	ll := l.mul(ls)
+	sin := k.f.cross(dx, dy, g2*s.dx, g2*s.dy) // times ll
+	cos := k.f.cross(dx, dy, -g2*s.dy, g2*s.dx)
+	if c, _ := cos.sign(); c > 0 {
+		// 1-C = S^2/(1+C); the common factor S changes the sign for both nodes alike.
+		return x.mul(sin).add(h.mul(ll.add(cos))).sign()
+	}
+	return x.mul(ll.sub(cos)).add(sin.mul(h)).sign()
+}

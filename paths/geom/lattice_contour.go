@@ -57,6 +57,25 @@ func (l *lattice) sharpen(c Contour, on []curve) []bool {
 	return moved
 }
 
+// collapse takes out segments of a few steps, which the lattice leaves where
+// several curves meet in nearly one point; sharpen then finds the point.
+func (l *lattice) collapse(c Contour, on []curve) (Contour, []curve) {
+	const few = 4 * latticeStep
+	if len(c) < 4 || Contour(c).Length() < 100*few {
+		return c, on
+	}
+	for i := 0; i < len(c) && len(c) > 3; {
+		s := c[i]
+		if s.IsCircle() || s.A.Dist(s.B) > few || math.Abs(s.Sweep()) > math.Pi {
+			i++
+			continue
+		}
+		c[(i+1)%len(c)].A = s.A
+		c, on = slices.Delete(c, i, i+1), slices.Delete(on, i, i+1)
+	}
+	return l.heal(c, on)
+}
+
 // strays reports whether p lies off a carrier by more than rounding explains.
 func (l *lattice) strays(k curve, p Point) bool {
 	if k.circ >= 0 {
@@ -86,7 +105,7 @@ func (l *lattice) meeting(a, b curve, p Point) (Point, bool) {
 
 // splitTouching splits a contour that moves have brought to touch itself. The
 // curves run beside c and moved.
-func splitTouching(c Contour, on []curve, moved []bool) (cs []Contour, ons [][]curve) {
+func (l *lattice) splitTouching(c Contour, on []curve, moved []bool) (cs []Contour, ons [][]curve) {
 	for i, m := range moved {
 		if !m {
 			continue
@@ -96,23 +115,24 @@ func splitTouching(c Contour, on []curve, moved []bool) (cs []Contour, ons [][]c
 				continue
 			}
 			a, b := min(i, j), max(i, j)
-			cs, ons = splitTouching(slices.Clone(c[a:b]), slices.Clone(on[a:b]), slices.Clone(moved[a:b]))
+			cs, ons = l.splitTouching(slices.Clone(c[a:b]), slices.Clone(on[a:b]), slices.Clone(moved[a:b]))
 			c = slices.Delete(slices.Clone(c), a, b)
 			on = slices.Delete(slices.Clone(on), a, b)
 			moved = slices.Delete(slices.Clone(moved), a, b)
-			ds, dons := splitTouching(c, on, moved)
+			ds, dons := l.splitTouching(c, on, moved)
 			return append(cs, ds...), append(ons, dons...)
 		}
 	}
-	c, on = heal(c, on)
+	c, on = l.heal(c, on)
 	return []Contour{c}, [][]curve{on}
 }
 
 // heal makes one segment of neighbours that are one curve.
-func heal(c Contour, on []curve) (Contour, []curve) {
+func (l *lattice) heal(c Contour, on []curve) (Contour, []curve) {
 	for i := 0; i < len(c) && len(c) > 1; {
 		k := (i + len(c) - 1) % len(c)
-		if on[i] != on[k] {
+		if on[i] != on[k] && !(on[i].circ < 0 && on[k].circ < 0 && l.oneLine(on[i].line, on[k].line) &&
+			c[i].B.Sub(c[i].A).Dot(c[k].B.Sub(c[k].A)) > 0) {
 			i++
 			continue
 		}
@@ -160,6 +180,15 @@ func (l *lattice) bridge(c Contour, on []curve) Contour {
 	return bridged
 }
 
+// oneLine reports whether two input lines lie on one line.
+func (l *lattice) oneLine(i, j int32) bool {
+	if i == j {
+		return true
+	}
+	k := curve{circ: -1, line: i}
+	return !l.strays(k, l.lines[j].A) && !l.strays(k, l.lines[j].B)
+}
+
 // onto returns the point of a carrier nearest to p; p itself for a line.
 func (l *lattice) onto(k curve, p Point) Point {
 	if k.circ < 0 {
@@ -203,7 +232,8 @@ func (g *graph) contours(walk []int32) []Contour {
 	if len(c) == 1 && c[0].Turn == Straight {
 		return nil
 	}
-	parts, curves := splitTouching(c, on, g.l.sharpen(c, on))
+	c, on = g.l.collapse(c, on)
+	parts, curves := g.l.splitTouching(c, on, g.l.sharpen(c, on))
 	out := parts[:0]
 	for i, p := range parts {
 		if len(p) == 1 && p[0].Turn == Straight {
@@ -242,7 +272,7 @@ func (g *graph) common(run []curve, h, k int32) []curve {
 	}()
 	for _, a := range run {
 		for _, b := range g.curves(k) {
-			if a == b && (a.circ >= 0 || h&1 == k&1) || a.circ < 0 && b.circ < 0 && straight {
+			if a == b && a.circ >= 0 || a.circ < 0 && b.circ < 0 && (straight || h&1 == k&1 && g.l.oneLine(a.line, b.line)) {
 				both = append(both, a)
 				break
 			}

@@ -81,9 +81,8 @@ func (l *lattice) ask(i, v int32) bool {
 func (l *lattice) halve(i int32) bool {
 	e := &l.edges[i]
 	a, b := l.pos[e.v0], l.pos[e.v1]
-	o := l.circles[e.circ]
-	// The direction of the bulge is that of the apex, and never zero.
-	m := o.c.Add(e.apex.Sub(a.Lerp(b, 0.5)).Unit().Mul(o.r))
+	// From the chord, not from the centre: that may be far away.
+	m := a.Lerp(b, 0.5).Add(b.Sub(a).Unit().Left().Mul(e.bulge()))
 	return l.ask(i, l.vertex(m))
 }
 

@@ -10,7 +10,7 @@ var families = []string{
 	"circles", "polygons", "slots", "arcs", "blobs",
 	"grid", "repeated points", "spikes", "zero-length segments", "collinear overlaps",
 	"touching holes", "touching circles", "full-circle arcs", "near-tangent arcs",
-	"tiny arcs", "huge arcs", "far away", "self-crossing", "shared arcs",
+	"tiny arcs", "huge arcs", "far away", "self-crossing", "shared arcs", "dense chords",
 }
 
 // randomContours returns closed contours of a family. The same seed gives the
@@ -151,6 +151,18 @@ func randomContours(rng *rand.Rand, family string) []Contour {
 		}
 		add(Polygon(p...))
 		add(Polygon(pt(20), pt(20), pt(20), pt(20)))
+	case "dense chords":
+		// Smooth curves in chords of a few hundredths, which the offset fits.
+		c, ph := pt(5), rng.Float64()*6
+		k := 300 + rng.Intn(500)
+		var p, q []Point
+		for i := range k {
+			a := 2 * math.Pi * float64(i) / float64(k)
+			p = append(p, c.Add(Polar(6*(1+0.15*math.Sin(2*a+ph)+0.08*math.Sin(5*a)), a)))
+			q = append(q, c.Add(Pt(1, 0)).Add(Polar(1+rng.Float64()*1e-4, a)))
+		}
+		add(Polygon(p...))
+		add(Polygon(q...).Reverse())
 	case "shared arcs":
 		c := pt(4)
 		for range n {

@@ -47,8 +47,13 @@ func (o OffsetOptions) check() (OffsetOptions, error) {
 // corner an arc about the corner. With mitres it holds more at growing and less
 // at shrinking. Parts and holes that vanish, split or merge do so.
 //
-// r is read by the non-zero rule and need not be resolved. Errors: those of
-// Resolve, a distance that is not finite, options out of range.
+// No point of the boundary lies nearer to that of r than |d| less a nanometre,
+// and every point farther than |d| by a micrometre is on its far side: contours
+// that are curves in dense chords are fitted with arcs within a part of that
+// first, all others are offset as they are.
+//
+// r must keep the rules of Region; Resolve brings other contours into shape.
+// Errors: those of Resolve, a distance that is not finite, options out of range.
 func Offset(r Region, d float64, o OffsetOptions) (Region, error) {
 	out, err := Offsets(r, []float64{d}, o)
 	if err != nil {

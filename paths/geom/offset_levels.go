@@ -37,6 +37,10 @@ func Offsets(r Region, distances []float64, o OffsetOptions) ([]Region, error) {
 		return cmp.Compare(math.Abs(distances[i]), math.Abs(distances[j]))
 	})
 	var sides [2]*levels
+	var ahead [2]float64
+	for _, d := range distances {
+		ahead[0], ahead[1] = math.Max(ahead[0], d), math.Max(ahead[1], -d)
+	}
 	var fitted Region
 	var slack float64
 	tried := false
@@ -62,6 +66,7 @@ func Offsets(r Region, distances []float64, o OffsetOptions) ([]Region, error) {
 			if sides[side] == nil {
 				sides[side] = newLevels(fitted, d < 0, o)
 			}
+			sides[side].t.ahead = ahead[side] + slack
 			out[i], err = sides[side].at(math.Abs(d) + slack)
 		}
 		if err != nil {
@@ -76,9 +81,9 @@ func Offsets(r Region, distances []float64, o OffsetOptions) ([]Region, error) {
 // offset is widened by the bound of the fit, so that it stays clear of the
 // source by the full distance and misses no more than twice the bound.
 const (
-	fitTol   = 1e-4             // mm, a tenth of what an offset may miss
+	fitTol   = 3e-4             // mm, under half of what an offset may miss
 	fitSlack = fitTol + Tol/100 // and what rounding may add to it
-	fitLeast = 200 * fitTol     // the least distance at which the fit is used
+	fitLeast = 100 * fitTol     // the least distance at which the fit is used
 	fitSize  = 48               // the least number of segments of a contour to fit
 	fitGain  = 3                // the least factor by which it must have fewer segments
 )
@@ -140,10 +145,10 @@ func newLevels(src []Contour, inward bool, o OffsetOptions) *levels {
 	l.spans = make([]span, 0, 2*len(w.segs))
 	for k := range w.segs {
 		if s := w.segs[k]; s.A != s.B || s.IsArc() {
-			l.spans = append(l.spans, span{int32(2 * k), 0, 1})
+			l.spans = append(l.spans, span{item: int32(2 * k), hi: 1})
 		}
 		if w.corners[k].sweep > 0 {
-			l.spans = append(l.spans, span{int32(2*k + 1), 0, 1})
+			l.spans = append(l.spans, span{item: int32(2*k + 1), hi: 1})
 		}
 	}
 	l.live = math.MaxInt

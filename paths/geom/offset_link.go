@@ -198,7 +198,13 @@ func (w *walls) contours(spans []span, d float64, follow []int32) Region {
 					}
 				}
 			}
-			p = p.Lerp(q, 0.5)
+			switch {
+			case c[k].IsCircle():
+			case c[n].IsCircle():
+				p = q
+			default:
+				p = p.Lerp(q, 0.5)
+			}
 			c[k].B, c[n].A = p, p
 		}
 		out = append(out, c)
@@ -209,6 +215,9 @@ func (w *walls) contours(spans []span, d float64, follow []int32) Region {
 // seg returns the part of a curve as a segment.
 func (k *curveAt) seg(lo, hi float64) Seg {
 	a, b := k.at(lo), k.at(hi)
+	if lo == 0 && hi == 1 && math.Abs(k.sweep) == 2*math.Pi {
+		b = a
+	}
 	switch {
 	case !k.arc:
 		return Line(a, b)

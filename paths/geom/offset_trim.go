@@ -30,7 +30,10 @@ type trimmer struct {
 	far    float64
 	ends   [2]Point // of what is left, counter-clockwise on an arc
 	narrow bool     // it turns by less than a quarter
-	touch  bool     // a span of some length runs at just d from a segment not its own
+	ahead  float64  // the greatest distance to come
+	own    [6]int32 // the segments of the span and their neighbours
+	before [][2]float64
+	touch  bool // a span of some length runs at just d from a segment not its own
 }
 
 // trim returns what is left of s at the distance, appended to out.
@@ -58,40 +61,82 @@ func (t *trimmer) trim(s span, out []span) []span {
 	// Neighbours along the contour first: where a shape is narrow they suffice.
 	before, after := i, j
 	smoothB, smoothA := t.w.smooth(before, t.d), t.w.smooth(also, t.d)
-	for range 2 {
+	for n := range 2 {
 		if i != seg && i != also && !(i == before && smoothB) {
-			t.cover(&k, i, true)
+			t.cover(&k, i, n == 0)
 		}
 		if j != seg && j != also && !(j == after && smoothA) {
-			t.cover(&k, j, true)
+			t.cover(&k, j, n == 0)
 		}
 		if len(t.keep) == 0 {
 			return out
 		}
 		i, j = t.w.prev[i], t.w.next[j]
 	}
-	t.aim(&k)
-	t.tree.visit(t.box, t.mid, t.far, func(j int32) bool {
-		if j == seg || j == also || j == before || j == after ||
-			t.w.twin != nil && (t.w.twin[seg] == j || t.w.twin[also] == j) {
-			return true
+	t.own = [6]int32{seg, also, before, after, t.w.prev[before], t.w.next[after]}
+	if calm := float64(s.calm); calm < t.d {
+		if t.ahead > t.d && -calm <= t.d {
+			t.ask(&s)
 		}
-		if s := &t.w.segs[j]; s.Distance(t.mid) > t.far || t.passes(&k, s) {
-			return true
+		if float64(s.calm) < t.d {
+			t.others(&k, false)
 		}
-		if t.cover(&k, j, false) {
-			if len(t.keep) == 0 {
-				return false
-			}
-			t.aim(&k)
-			t.tree.box, t.tree.mid, t.tree.far = t.box, t.mid, t.far
-		}
-		return true
-	})
+	}
 	for _, v := range t.keep {
-		out = append(out, span{s.item, v[0], v[1]})
+		out = append(out, span{s.item, s.calm, v[0], v[1]})
 	}
 	return out
+}
+
+// ask looks ahead: what does not come near the span at a greater distance does
+// not at any less.
+func (t *trimmer) ask(s *span) {
+	d, touch := t.d, t.touch
+	t.d = min(1.6*d, t.ahead)
+	k, ok := t.w.curve(s.item, t.d)
+	if ok && t.others(&k, true) {
+		s.calm = math.Nextafter32(float32(t.d), 0)
+	} else {
+		s.calm = -float32(t.d)
+	}
+	t.d, t.touch = d, touch
+}
+
+// others covers what is left of the curve with the segments that are not its
+// neighbours. Asked only whether none comes near, it leaves all as it is.
+func (t *trimmer) others(k *curveAt, asked bool) (calm bool) {
+	calm = true
+	t.aim(k)
+	before := t.before[:0]
+	if asked {
+		before = append(before, t.keep...)
+		t.before = before
+	}
+	t.tree.visit(t.box, t.mid, t.far, func(j int32) bool {
+		s := &t.w.segs[j]
+		p := t.w.hull(j)
+		if k.clears(&p, t.d) || t.passes(k, s, &p) || s.Distance(t.mid) > t.far {
+			return true
+		}
+		if slices.Contains(t.own[:], j) ||
+			t.w.twin != nil && (t.w.twin[t.own[0]] == j || t.w.twin[t.own[1]] == j) {
+			return true
+		}
+		if !t.cover(k, j, false) {
+			return true
+		}
+		calm = false
+		if asked || len(t.keep) == 0 {
+			return false
+		}
+		t.aim(k)
+		t.tree.box, t.tree.mid, t.tree.far = t.box, t.mid, t.far
+		return true
+	})
+	if asked && !calm {
+		t.keep = append(t.keep[:0], before...)
+	}
+	return calm
 }
 
 // aim finds the box and the disc that segments must reach to come too near to
@@ -108,37 +153,46 @@ func (t *trimmer) aim(k *curveAt) {
 	}
 }
 
-// passes reports whether a straight segment certainly keeps d from what is left
-// of the curve because it keeps d from both ends and lies beside: no point of it
-// is nearest to a place between the ends.
-func (t *trimmer) passes(k *curveAt, s *Seg) bool {
-	if s.Turn != Straight || !t.narrow {
+// passes reports whether a segment in the triangle p certainly keeps d from what
+// is left of the curve because it keeps d from both ends and lies beside: no
+// point of it is nearest to a place between the ends.
+func (t *trimmer) passes(k *curveAt, s *Seg, p *[3]Point) bool {
+	if !t.narrow {
 		return false
 	}
+	below, above := true, true
 	if k.arc {
 		// Counter-clockwise from ends[0] to ends[1], seen from the centre.
 		u, v := t.ends[0].Sub(k.c), t.ends[1].Sub(k.c)
-		a, b := s.A.Sub(k.c), s.B.Sub(k.c)
-		if !(u.Cross(a) <= 0 && u.Cross(b) <= 0 || v.Cross(a) >= 0 && v.Cross(b) >= 0) {
-			return false
+		for _, q := range p {
+			q = q.Sub(k.c)
+			below = below && u.Cross(q) <= 0
+			above = above && v.Cross(q) >= 0
 		}
 	} else {
 		lo, hi := k.dir.Dot(t.ends[0]), k.dir.Dot(t.ends[1])
-		a, b := k.dir.Dot(s.A), k.dir.Dot(s.B)
-		if !(a <= lo && b <= lo || a >= hi && b >= hi) {
-			return false
+		for _, q := range p {
+			x := k.dir.Dot(q)
+			below = below && x <= lo
+			above = above && x >= hi
 		}
+	}
+	if !below && !above {
+		return false
 	}
 	d := t.d - depth/2
 	return s.Distance(t.ends[0]) >= d && s.Distance(t.ends[1]) >= d
 }
+
+// hull returns a triangle that holds segment j.
+func (w *walls) hull(j int32) [3]Point { return [3]Point{w.segs[j].A, w.segs[j].B, w.apex[j]} }
 
 // cover takes from the spans at hand what lies nearer than d to segment j, and
 // reports whether that was anything.
 func (t *trimmer) cover(k *curveAt, j int32, neighbour bool) bool {
 	s := &t.w.segs[j]
 	d := t.d
-	if s.Turn == Straight && k.clears(s, d) {
+	if p := t.w.hull(j); k.clears(&p, d) {
 		return false
 	}
 	ts := t.ts[:0]
@@ -184,12 +238,16 @@ func (t *trimmer) cover(k *curveAt, j int32, neighbour bool) bool {
 			if end <= at {
 				break
 			}
-			off := s.Distance(k.at((at+end)/2)) - d
-			if off < -depth || off < depth && !neighbour && t.w.behind(j, k.at((at+end)/2)) {
+			mid := k.at((at + end) / 2)
+			off := s.Distance(mid) - d
+			// A span that runs along at d, and does not only touch there.
+			along := off < doubt && off >= -depth && !neighbour && end-at > small &&
+				s.Distance(k.at(at+(end-at)/4))-d < doubt && s.Distance(k.at(end-(end-at)/4))-d < doubt
+			if off < -depth || along && off < depth && t.w.behind(j, mid) {
 				flush(at)
 				changed = true
 			} else {
-				if off < doubt && !neighbour && end-at > 100*small {
+				if along && end-at > 100*small {
 					t.touch = true
 				}
 				if !open {

@@ -24,6 +24,7 @@ type walls struct {
 	prev    []int32
 	twin    []int32  // the same segment run back, where the source is a path
 	corners []corner // at the end of each segment
+	apex    []Point  // where the end tangents of an arc meet; the end of a line
 }
 
 // corner is the fan of normals where two segments meet and turn left. Without
@@ -35,12 +36,14 @@ type corner struct {
 	right float64 // the turn where it is to the right
 }
 
-// level items: side k is 2k, corner k is 2k+1.
-
-// span is a part of the curve beside a side or about a corner, lo and hi being
-// fractions of its length and the same for all distances.
+// span is a part of the curve of an item: of the side beside segment k, which is
+// item 2k, or of the corner at its end, which is item 2k+1. lo and hi are
+// fractions of its length, the same for all distances.
 type span struct {
-	item   int32
+	item int32
+	// calm is the distance up to which no segment but its neighbours comes near
+	// the span, or less the distance below which that is not worth asking again.
+	calm   float32
 	lo, hi float64
 }
 
@@ -82,10 +85,26 @@ func newWalls(contours []Contour, back bool) *walls {
 		}
 	}
 	w.corners = make([]corner, len(w.segs))
+	w.apex = make([]Point, len(w.segs))
 	for k := range w.segs {
+		w.apex[k] = apexOf(w.segs[k])
 		w.corners[k] = cornerAt(w.segs[k], w.segs[w.next[k]])
 	}
 	return w
+}
+
+// apexOf returns the third corner of a triangle that holds a segment; of no
+// arc that turns by half a circle or more, for which it is not a number.
+func apexOf(s Seg) Point {
+	if s.Turn == Straight {
+		return s.B
+	}
+	sweep := math.Abs(s.Sweep())
+	if sweep > 0.9*math.Pi {
+		return Point{math.NaN(), math.NaN()}
+	}
+	d := s.B.Sub(s.A)
+	return s.A.Lerp(s.B, 0.5).Sub(d.Left().Mul(float64(s.Turn) * math.Tan(sweep/2) / 2))
 }
 
 // pairTwins tells each segment of paths run there and back its other run.
@@ -186,25 +205,37 @@ func (w *walls) curve(item int32, d float64) (k curveAt, ok bool) {
 	return curveAt{arc: true, c: s.C, r: r, dir: s.A.Sub(s.C).Unit(), sweep: sweep, size: r * math.Abs(sweep), kind: kind}, true
 }
 
-// clears reports whether a straight segment certainly keeps d from the whole
+// clears reports whether what three points span certainly keeps d from the whole
 // curve because it lies behind its source: behind the line, within the circle,
 // or behind both normals of the corner.
-func (k *curveAt) clears(s *Seg, d float64) bool {
+func (k *curveAt) clears(p *[3]Point, d float64) bool {
+	const e = depth / 2
 	switch k.kind {
 	case besideLine:
-		d -= depth / 2
-		return k.dir.Cross(s.A.Sub(k.a)) >= d && k.dir.Cross(s.B.Sub(k.a)) >= d
-	case besideArc:
-		r := k.r - d + depth/2
-		a, b := s.A.Sub(k.c), s.B.Sub(k.c)
-		return a.Dot(a) <= r*r && b.Dot(b) <= r*r
-	case aboutCorner:
-		if k.sweep > math.Pi {
-			return false
+		for _, q := range p {
+			if !(k.dir.Cross(q.Sub(k.a)) >= d-e) {
+				return false
+			}
 		}
-		a, b := s.A.Sub(k.c), s.B.Sub(k.c)
-		const e = depth / 2
-		return a.Dot(k.dir) <= e && a.Dot(k.to) <= e && b.Dot(k.dir) <= e && b.Dot(k.to) <= e
+		return true
+	case besideArc:
+		r := k.r - d + e
+		for _, q := range p {
+			if v := q.Sub(k.c); !(v.Dot(v) <= r*r) {
+				return false
+			}
+		}
+		return true
+	case aboutCorner:
+		if k.sweep > 0.9*math.Pi {
+			return false // what lies behind both is next to nothing
+		}
+		for _, q := range p {
+			if v := q.Sub(k.c); !(v.Dot(k.dir) <= e && v.Dot(k.to) <= e) {
+				return false
+			}
+		}
+		return true
 	}
 	return false
 }

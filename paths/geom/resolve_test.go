@@ -54,55 +54,58 @@ func TestBooleanAreas(t *testing.T) {
 	}
 }
 
-func TestOffsetClosedForms(t *testing.T) {
+func TestResolveRules(t *testing.T) {
+	twice := []Contour{square(0, 0, 4), square(1, 1, 2)}
+	bowtie := []Contour{Polygon(Pt(0, 0), Pt(4, 4), Pt(4, 0), Pt(0, 4))}
 	cases := []struct {
-		name string
-		r    Region
-		d    float64
-		o    OffsetOptions
-		area float64
-		segs int
+		name     string
+		c        []Contour
+		rule     FillRule
+		area     float64
+		contours int
 	}{
-		{"square out", Region{square(0, 0, 4)}, 1, OffsetOptions{}, 16 + 16 + math.Pi, 8},
-		{"square in", Region{square(0, 0, 4)}, -1, OffsetOptions{}, 4, 4},
-		{"square gone", Region{square(0, 0, 4)}, -2.001, OffsetOptions{}, 0, 0},
-		{"square out mitred", Region{square(0, 0, 4)}, 1, OffsetOptions{Join: MiterJoin}, 36, 4},
-		{"circle out", Region{Circle(Pt(1, 2), 4)}, 1, OffsetOptions{}, 25 * math.Pi, 1},
-		{"circle in", Region{Circle(Pt(1, 2), 4)}, -1, OffsetOptions{}, 9 * math.Pi, 1},
-		{"circle gone", Region{Circle(Pt(1, 2), 4)}, -4.5, OffsetOptions{}, 0, 0},
-		{"ring in", Region{Circle(Pt(0, 0), 5), Circle(Pt(0, 0), 2).Reverse()}, -1, OffsetOptions{}, 7 * math.Pi, 2},
-		{"ring out", Region{Circle(Pt(0, 0), 5), Circle(Pt(0, 0), 2).Reverse()}, 3, OffsetOptions{}, 64 * math.Pi, 1},
-		{"stadium in", Region{Slot(Pt(0, 0), Pt(10, 0), 4)}, -1, OffsetOptions{}, 20 + math.Pi, 4},
-		{"stadium out", Region{Slot(Pt(0, 0), Pt(10, 0), 4)}, 1, OffsetOptions{}, 60 + 9*math.Pi, 4},
-		{"notch closes", Region{Polygon(Pt(0, 0), Pt(10, 0), Pt(10, 10), Pt(5.1, 10), Pt(5.1, 5), Pt(4.9, 5), Pt(4.9, 10), Pt(0, 10))}, 2, OffsetOptions{}, 196 - 16 + 4*math.Pi - (0.2*2-2*(0.05*math.Sqrt(4-0.01)+0))*0, 0},
+		{"nested, even-odd", twice, EvenOdd, 12, 2},
+		{"nested, non-zero", twice, NonZero, 16, 1},
+		{"hole run backward, non-zero", []Contour{square(0, 0, 4), square(1, 1, 2).Reverse()}, NonZero, 12, 2},
+		{"clockwise alone, non-zero", []Contour{square(0, 0, 4).Reverse()}, NonZero, 16, 1},
+		{"bow tie", bowtie, NonZero, 8, 2},
+		{"same twice, even-odd", []Contour{square(0, 0, 4), square(0, 0, 4)}, EvenOdd, 0, 0},
+		{"spike", []Contour{chain(Pt(0, 0), Pt(4, 0), Pt(9, 0), Pt(4, 0), Pt(4, 4), Pt(0, 4))}, NonZero, 16, 1},
+		{"repeated points", []Contour{chain(Pt(0, 0), Pt(0, 0), Pt(4, 0), Pt(4, 4), Pt(4, 4), Pt(0, 4))}, NonZero, 16, 1},
+		{"line back and forth", []Contour{chain(Pt(0, 0), Pt(4, 0))}, NonZero, 0, 0},
+		{"nothing", nil, NonZero, 0, 0},
+		{"hole touching the outline", []Contour{square(0, 0, 4), Polygon(Pt(0, 2), Pt(1, 1), Pt(2, 2), Pt(1, 3)).Reverse()}, NonZero, 14, 2},
+		{"disc in two halves", []Contour{{Arc(Pt(1, 0), Pt(-1, 0), Pt(0, 0), CCW), Line(Pt(-1, 0), Pt(1, 0))}, {Arc(Pt(-1, 0), Pt(1, 0), Pt(0, 0), CCW), Line(Pt(1, 0), Pt(-1, 0))}}, NonZero, math.Pi, 1},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			r, err := Offset(c.r, c.d, c.o)
+			r, err := Resolve(c.c, c.rule)
 			require.NoError(t, err)
-			n := 0
-			for _, k := range r {
-				n += len(k)
-			}
-			if c.segs > 0 || c.area == 0 {
-				require.Equal(t, c.segs, n, "%v", r)
-				require.InDelta(t, c.area, r.Area(), 1e-8)
-			}
+			require.InDelta(t, c.area, r.Area(), 1e-9)
+			require.Len(t, r, c.contours)
+			require.NoError(t, r.Validate())
 		})
 	}
 }
 
-func TestOffsetPathDisc(t *testing.T) {
-	r, err := OffsetPath([]Path{{Line(Pt(0, 0), Pt(10, 0))}}, 2, OffsetOptions{})
-	require.NoError(t, err)
-	require.InDelta(t, 40+4*math.Pi, r.Area(), 1e-9)
-	r, err = OffsetPath([]Path{{Line(Pt(3, 3), Pt(3, 3))}}, 2, OffsetOptions{})
-	require.NoError(t, err)
-	require.InDelta(t, 4*math.Pi, r.Area(), 1e-9)
-	r, err = OffsetPath([]Path{Path(Circle(Pt(0, 0), 5))}, 2, OffsetOptions{})
-	require.NoError(t, err)
-	require.InDelta(t, (49-9)*math.Pi, r.Area(), 1e-9)
-	r, err = OffsetPath([]Path{{Line(Pt(0, 0), Pt(10, 0)), Line(Pt(10, 0), Pt(10, 10))}}, 1, OffsetOptions{})
-	require.NoError(t, err)
-	require.InDelta(t, 40-1+math.Pi+math.Pi/4, r.Area(), 1e-9)
+func TestResolveRefuses(t *testing.T) {
+	nan := math.NaN()
+	cases := []struct {
+		name, want string
+		c          Contour
+		rule       FillRule
+	}{
+		{"open", "contour 0 is open after segment 1", Contour{Line(Pt(0, 0), Pt(1, 0)), Line(Pt(1, 0), Pt(1, 1))}, NonZero},
+		{"not a number", "segment 0: coordinate is not a finite number", Contour{Line(Pt(nan, 0), Pt(1, 0))}, NonZero},
+		{"infinite centre", "coordinate is not a finite number", Contour{Arc(Pt(1, 0), Pt(1, 0), Pt(math.Inf(1), 0), CCW)}, NonZero},
+		{"too far", "coordinate beyond", chain(Pt(0, 0), Pt(1e11, 0), Pt(0, 1)), NonZero},
+		{"turn", "unknown turn", Contour{Seg{A: Pt(0, 0), B: Pt(0, 0), Turn: 5}}, NonZero},
+		{"rule", "unknown fill rule", square(0, 0, 1), 7},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := Resolve([]Contour{c.c}, c.rule)
+			require.ErrorContains(t, err, c.want)
+		})
+	}
 }

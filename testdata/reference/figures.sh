@@ -41,12 +41,6 @@ figures_geometry() {
 }
 
 # Groups in files of their own; they run at the top of the repository.
-for f in packing proof; do
-	# shellcheck source=/dev/null
-	source "$here/$f.sh"
-done
-cd "$root"
-
 cd "$root"
 for f in "$here"/*.sh; do
 	if [ "$f" != "$here/figures.sh" ] && grep -q '^figures_' "$f"; then

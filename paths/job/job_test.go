@@ -101,6 +101,46 @@ func TestBadTables(t *testing.T) {
 	}
 }
 
+// TestMeasuredInAnyOrder shuffles the rows of the example's slab: the outline is
+// the same, and with the order taken as given it would cross itself.
+func TestMeasuredInAnyOrder(t *testing.T) {
+	good, err := os.ReadFile(example(t, "inlays-from-slab"))
+	require.NoError(t, err)
+	points, err := os.ReadFile(filepath.Join(filepath.Dir(example(t, "inlays-from-slab")), "slab.csv"))
+	require.NoError(t, err)
+	var head, rows []string
+	for _, l := range strings.Split(strings.TrimSpace(string(points)), "\n") {
+		if strings.HasPrefix(l, "#") || l == "x,y" {
+			head = append(head, l)
+		} else {
+			rows = append(rows, l)
+		}
+	}
+	shuffled := head
+	for i := range rows {
+		shuffled = append(shuffled, rows[i*7%len(rows)]) // 7 and the 19 rows have no common factor
+	}
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "slab.csv"), points, 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "shuffled.csv"), []byte(strings.Join(shuffled, "\n")), 0o600))
+	with := func(shape string) (*Job, error) {
+		return Parse("job.yaml", dir, []byte(strings.Replace(string(good), "points_file: slab.csv", shape, 1)))
+	}
+	want, err := with("points_file: slab.csv")
+	require.NoError(t, err)
+	got, err := with("measured_points: {file: shuffled.csv}")
+	require.NoError(t, err)
+	assert.InDelta(t, want.Stock.Outline.Area(), got.Stock.Outline.Area(), 1e-9)
+	assert.InDelta(t, want.Stock.Outline.Perimeter(), got.Stock.Outline.Perimeter(), 1e-9)
+	_, err = with("measured_points: {file: shuffled.csv, order: given}")
+	require.ErrorContains(t, err, "job.yaml:")
+	_, err = with("measured_points: {file: shuffled.csv, order: giwen}")
+	require.ErrorContains(t, err, `did you mean "given"?`)
+	smooth, err := with("measured_points: {file: shuffled.csv, joins: smooth}")
+	require.NoError(t, err)
+	assert.Greater(t, smooth.Stock.Outline.Area(), want.Stock.Outline.Area())
+}
+
 func TestFileName(t *testing.T) {
 	for in, want := range map[string]string{
 		"tag-101-Ada Lindqvist": "tag-101-Ada-Lindqvist",

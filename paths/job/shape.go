@@ -3,11 +3,13 @@ package job
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/goccy/go-yaml/ast"
 
 	"proofcut/paths/geom"
 	"proofcut/paths/setup"
+	"proofcut/paths/slab"
 )
 
 // Shape is a closed shape of a job document.
@@ -24,7 +26,7 @@ type Shape struct {
 }
 
 // shapeKeys are the keys that give a shape, in the order of the hint.
-var shapeKeys = []string{"rectangle", "circle", "slot", "regular_polygon", "polygon", "points_file"}
+var shapeKeys = []string{"rectangle", "circle", "slot", "regular_polygon", "polygon", "points_file", "measured_points"}
 
 // shape reads the one shape key of a mapping.
 func (m *mapping) shape() (Shape, bool) {
@@ -41,7 +43,7 @@ func (m *mapping) shape() (Shape, bool) {
 		found = k
 	}
 	if found == "" {
-		m.r.fail(m.node, "%s lacks a shape; give one of rectangle, circle, slot, regular_polygon, polygon, points_file", m.what)
+		m.r.fail(m.node, "%s lacks a shape; give one of %s", m.what, strings.Join(shapeKeys, ", "))
 		return Shape{}, false
 	}
 	before := len(m.r.errs)
@@ -57,8 +59,15 @@ func (m *mapping) shape() (Shape, bool) {
 }
 
 func (r *reader) shapeOf(kind string, n ast.Node, what string) Shape {
-	if kind == "points_file" {
-		return Shape{Contour: r.pointsFile(n, what)}
+	switch kind {
+	case "points_file":
+		pts, ok := r.pointsFile(n, what+": points_file")
+		if !ok {
+			return Shape{}
+		}
+		return Shape{Contour: r.outline(n, pts, what)}
+	case "measured_points":
+		return Shape{Contour: r.measured(n, what+": measured_points")}
 	}
 	m := r.mapping(n, what+": "+kind)
 	if m == nil {
@@ -198,12 +207,40 @@ func (r *reader) outline(n ast.Node, pts []geom.Point, what string) geom.Contour
 	return c
 }
 
-// pointsFile reads 'points_file': the name of a CSV table with the columns x
-// and y, its rows in order round the edge.
-func (r *reader) pointsFile(n ast.Node, what string) geom.Contour {
-	t := r.readTable(n, what+": points_file")
-	if t == nil {
+// measured reads points measured round an edge in any order, with straight or
+// smooth joins.
+func (r *reader) measured(n ast.Node, what string) geom.Contour {
+	m := r.mapping(n, what)
+	if m == nil {
 		return nil
+	}
+	defer m.done()
+	var o slab.Options
+	o.Ordered = m.choice("order", "any", "any", "given") == "given"
+	if m.choice("joins", "straight", "straight", "smooth") == "smooth" {
+		o.Join = slab.SmoothJoin
+	}
+	file, ok := m.need("file", "slab.csv")
+	if !ok {
+		return nil
+	}
+	pts, ok := r.pointsFile(file, what+": file")
+	if !ok {
+		return nil
+	}
+	c, err := slab.Outline(pts, o)
+	if err != nil {
+		r.fail(file, "%s: %v", what, err)
+		return nil
+	}
+	return c
+}
+
+// pointsFile reads a CSV table with the columns x and y.
+func (r *reader) pointsFile(n ast.Node, what string) ([]geom.Point, bool) {
+	t := r.readTable(n, what)
+	if t == nil {
+		return nil, false
 	}
 	bad := func(line int, format string, args ...any) {
 		r.errs = append(r.errs, &Error{File: t.file, Line: line, Col: 1, Msg: fmt.Sprintf(format, args...)})
@@ -211,11 +248,11 @@ func (r *reader) pointsFile(n ast.Node, what string) geom.Contour {
 	x, y := t.column("x"), t.column("y")
 	if x < 0 || y < 0 {
 		bad(1, "the table of an outline has the columns x and y; this one has %q", t.header)
-		return nil
+		return nil, false
 	}
 	if len(t.rows) < 3 {
 		bad(1, "an outline has three points or more, this table has %d", len(t.rows))
-		return nil
+		return nil, false
 	}
 	pts := make([]geom.Point, len(t.rows))
 	good := true
@@ -230,10 +267,7 @@ func (r *reader) pointsFile(n ast.Node, what string) geom.Contour {
 			}
 		}
 	}
-	if !good {
-		return nil
-	}
-	return r.outline(n, pts, what)
+	return pts, good
 }
 
 func ptr[T any](v T) *T { return &v }

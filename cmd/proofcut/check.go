@@ -39,16 +39,12 @@ func checkCommand() *cli.Command {
 			if c.String("job") == "" {
 				return usageError{fmt.Errorf("check needs the job whose set-up the program is for: --job JOB.yaml")}
 			}
-			j, err := job.Load(c.String("job"))
-			if err != nil {
-				return err
-			}
 			text, err := openProgram(path)
 			if err != nil {
 				return err
 			}
 			defer text.Close()
-			p, err := job.NewPlanner(c.Context, j)
+			p, err := plannerFor(c, c.String("job"))
 			if err != nil {
 				return err
 			}

@@ -101,6 +101,15 @@ func status(err error) int {
 	return exitSystem
 }
 
+// plannerFor reads a job and nests its discs.
+func plannerFor(c *cli.Context, path string) (*job.Planner, error) {
+	j, err := job.Load(path)
+	if err != nil {
+		return nil, err
+	}
+	return job.NewPlanner(c.Context, j)
+}
+
 // fileArgument returns the one file that a command is called with.
 func fileArgument(c *cli.Context, what string) (string, error) {
 	if c.NArg() != 1 {

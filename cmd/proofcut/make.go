@@ -10,7 +10,6 @@ import (
 
 	"proofcut/gcode/proof"
 	"proofcut/gcode/release"
-	"proofcut/paths/job"
 )
 
 func makeCommand() *cli.Command {
@@ -29,11 +28,7 @@ func makeCommand() *cli.Command {
 			if err != nil {
 				return err
 			}
-			j, err := job.Load(path)
-			if err != nil {
-				return err
-			}
-			p, err := job.NewPlanner(c.Context, j)
+			p, err := plannerFor(c, path)
 			if err != nil {
 				return err
 			}

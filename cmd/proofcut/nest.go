@@ -21,11 +21,7 @@ func nestCommand() *cli.Command {
 			if err != nil {
 				return err
 			}
-			j, err := job.Load(path)
-			if err != nil {
-				return err
-			}
-			p, err := job.NewPlanner(c.Context, j)
+			p, err := plannerFor(c, path)
 			if err != nil {
 				return err
 			}

@@ -188,6 +188,14 @@ func (m *mapping) need(key, example string) (ast.Node, bool) {
 	return nil, false
 }
 
+// lookup is get for a key that may be missing, need for one that may not.
+func (m *mapping) lookup(key, example string, optional bool) (ast.Node, bool) {
+	if optional {
+		return m.get(key)
+	}
+	return m.need(key, example)
+}
+
 // scalar returns the text of a plain value as it stands in the file.
 func (r *reader) scalar(n ast.Node, what string) (string, bool) {
 	switch n := n.(type) {
@@ -216,13 +224,7 @@ func (r *reader) sequence(n ast.Node, what string) ([]ast.Node, bool) {
 
 // quantity reads key with parse. With def nil the key must be there.
 func (m *mapping) quantity(key, example string, def *float64, parse func(string) (float64, error)) float64 {
-	var n ast.Node
-	var ok bool
-	if def == nil {
-		n, ok = m.need(key, example)
-	} else {
-		n, ok = m.get(key)
-	}
+	n, ok := m.lookup(key, example, def != nil)
 	if !ok {
 		if def != nil {
 			return *def
@@ -321,13 +323,7 @@ func (m *mapping) yes(key string, def bool) bool {
 }
 
 func (m *mapping) whole(key, example string, def *int, least, most int) int {
-	var n ast.Node
-	var ok bool
-	if def == nil {
-		n, ok = m.need(key, example)
-	} else {
-		n, ok = m.get(key)
-	}
+	n, ok := m.lookup(key, example, def != nil)
 	if !ok {
 		if def != nil {
 			return *def
@@ -349,13 +345,7 @@ func (m *mapping) whole(key, example string, def *int, least, most int) int {
 
 // choice reads one of a few words; def "" means that the key must be there.
 func (m *mapping) choice(key, def string, options ...string) string {
-	var n ast.Node
-	var ok bool
-	if def == "" {
-		n, ok = m.need(key, options[0])
-	} else {
-		n, ok = m.get(key)
-	}
+	n, ok := m.lookup(key, options[0], def != "")
 	if !ok {
 		return def
 	}

@@ -8,10 +8,10 @@ import (
 // What an operation may and must remove, computed from the shapes that it was
 // given and not from its cuts, so that a fault in the cuts shows against it.
 
-// feature returns a feature of an operation that has only name and floor. Any
+// feature returns a feature of an operation that has only name, floor and coolant. Any
 // tool may be in it: what one has cleared is free air for the next.
 func (o Op) feature(s *setup.Setup) setup.Feature {
-	return setup.Feature{Name: o.Name, Floor: o.Bottom, Tol: featureTol(s)}
+	return setup.Feature{Name: o.Name, Floor: o.Bottom, Tol: featureTol(s), Coolant: o.Coolant}
 }
 
 // floorRadius returns how far from its axis the tool reaches the floor within

@@ -152,6 +152,10 @@ type checker struct {
 	verdict verdict
 	covered *feature
 
+	owned       []*feature // of the motion, see owners
+	ownersKnown bool
+	lastOwner   *feature
+
 	motions    int
 	extent     geom.Box3
 	used       []int
@@ -173,7 +177,7 @@ func newChecker(s *setup.Setup, name string, o Options) (*checker, error) {
 	}
 	c := &checker{s: s, o: o, rules: Rules(), tools: map[int]*assembly{}, allow: map[int][]float32{}}
 	c.rec = &Record{Setup: s.Name, Clearances: []Clearance{}, Findings: []Finding{}, Suppressed: []Count{},
-		Times: []ToolTime{}, Parts: []Part{}, Tools: []int{}, Program: Program{File: name}}
+		Times: []ToolTime{}, FeatureTimes: []FeatureTime{}, Parts: []Part{}, Tools: []int{}, Program: Program{File: name}}
 	c.counts = make([]int, len(c.rules))
 	for _, r := range c.rules {
 		var w watcher
@@ -249,7 +253,7 @@ func (c *checker) interpOptions() interp.Options {
 
 // see takes in one action of the program.
 func (c *checker) see(e *interp.Event) {
-	c.event, c.judged = e, false
+	c.event, c.judged, c.ownersKnown = e, false, false
 	var m *motion
 	switch e.Kind {
 	case interp.Traverse, interp.Feed, interp.Arc, interp.Probe:
@@ -271,7 +275,7 @@ func (c *checker) see(e *interp.Event) {
 	tool := c.toolNumber(e)
 	switch {
 	case m != nil:
-		c.clock.move(m, e.State, tool)
+		c.clock.move(m, e.State, tool, c.owner(m))
 		c.moved(m)
 	case e.Kind == interp.Dwell:
 		c.clock.dwell(e.Seconds, tool)
@@ -471,6 +475,7 @@ func (c *checker) finish(ended bool) {
 	for _, t := range c.clock.tools {
 		r.Times = append(r.Times, ToolTime{t.Tool, round(t.Time), round(t.Cutting), round(t.Dwell), round(t.Rapid)})
 	}
+	r.FeatureTimes = append(r.FeatureTimes, c.clock.byFeature(c.ground.features)...)
 	r.Tools = append(r.Tools, c.used...)
 	r.Material.Removed = math.Round(c.mat.removed(c.mat.cover(c.s.Stock.Outline, c.mat.half))*1e3) / 1e3
 	switch {

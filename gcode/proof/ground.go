@@ -20,6 +20,7 @@ type feature struct {
 	number int
 	box    geom.Box
 	may    *plan    // nil when the feature is bounded by lines
+	must   *plan    // built when first needed
 	lines  *lineSet // nil when it is bounded by a region
 	region geom.Region
 	ready  bool // region is computed

@@ -76,19 +76,20 @@ func round(x float64) float64 {
 // Record is the outcome of a proof. It marshals to the same bytes for the same
 // program and set-up.
 type Record struct {
-	Proven     bool        `json:"proven"`
-	Setup      string      `json:"setup"`
-	Program    Program     `json:"program"`
-	Extent     *Extent     `json:"extent"` // nil when nothing moved from a known place
-	Clearances []Clearance `json:"clearances"`
-	Findings   []Finding   `json:"findings"`
-	Suppressed []Count     `json:"suppressed"` // findings beyond the cap of their rule
-	Time       float64     `json:"time_s"`
-	Times      []ToolTime  `json:"tool_times"`
-	Parts      []Part      `json:"parts"`
-	Material   Material    `json:"material"`
-	Tools      []int       `json:"tools"`
-	Units      string      `json:"units"` // of the program text: mm, inch, mixed or none
+	Proven       bool          `json:"proven"`
+	Setup        string        `json:"setup"`
+	Program      Program       `json:"program"`
+	Extent       *Extent       `json:"extent"` // nil when nothing moved from a known place
+	Clearances   []Clearance   `json:"clearances"`
+	Findings     []Finding     `json:"findings"`
+	Suppressed   []Count       `json:"suppressed"` // findings beyond the cap of their rule
+	Time         float64       `json:"time_s"`
+	Times        []ToolTime    `json:"tool_times"`
+	FeatureTimes []FeatureTime `json:"feature_times"`
+	Parts        []Part        `json:"parts"`
+	Material     Material      `json:"material"`
+	Tools        []int         `json:"tools"`
+	Units        string        `json:"units"` // of the program text: mm, inch, mixed or none
 }
 
 // Program names the text that was proven.
@@ -141,6 +142,15 @@ type ToolTime struct {
 	Cutting float64 `json:"feed_s"` // share of it spent at feed rate
 	Dwell   float64 `json:"dwell_s"`
 	Rapid   float64 `json:"rapid_s"`
+}
+
+// FeatureTime is the time of the cuts at feed rate that are made for a feature,
+// in the order of the set-up; features that nothing is cut for are left out and
+// those of one name are taken together. A cut counts for the feature in which it
+// is halfway. The way there and out again is not part of it.
+type FeatureTime struct {
+	Feature string  `json:"feature"`
+	Time    float64 `json:"time_s"`
 }
 
 // Part is a piece as the motions cut it. Discs have a Diameter, which is the

@@ -40,10 +40,13 @@ func Rules() []Rule {
 		ruleSpindle,
 		ruleSpinUp,
 		ruleSpeed,
+		ruleCoolant,
 		ruleFeedSet,
 		ruleFeedLimit,
 		rulePlungeFeed,
 		ruleEnvelope,
+		ruleTravel,
+		ruleTravelHeight,
 		ruleZone,
 		ruleRapid,
 		ruleBody,
@@ -58,6 +61,7 @@ func Rules() []Rule {
 		ruleStanding,
 		rulePath,
 		ruleShort,
+		ruleBlockRate,
 		ruleEnd,
 	}
 }

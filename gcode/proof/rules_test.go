@@ -80,6 +80,8 @@ func TestFaults(t *testing.T) {
 		{"feed left out", "disc", "G1 Z0 F80\nX35 Z-0.35 F200", "G1 Z0\nX35 Z-0.35 F200", "language", 10},
 		{"feed x 10", "disc", "F200", "F2000", "feed-limit", 11},
 		{"plunge feed", "disc", "G1 Z0 F80\nX35", "G1 Z0 F180\nX35", "plunge-feed", 10},
+		{"mist left out", "tag", "M7\n", "", "coolant", 12},
+		{"mist off in the pocket", "tag", "G1 Y8.4", "M9\nG1 Y8.4", "coolant", 17},
 		{"beyond the envelope", "disc", "X2 Y28", "X62 Y28", "envelope", 31},
 		{"into the screw", "disc", "X2 Y28", "X2 Y28\nX34 Y24\nZ5\nZ4.3\nZ10", "zone", 34},
 		{"beside the screw", "disc", "X2 Y28", "X2 Y28\nX34 Y19.8\nZ2\nZ10", "zone", 33},
@@ -174,6 +176,21 @@ func TestSetupFaults(t *testing.T) {
 			u.Number = 2
 			s.Tools = append(s.Tools, u)
 		}, "tool"},
+		{"flood asked and mist on", "tag", func(s *setup.Setup) { s.Features[0].Coolant = setup.Flood }, "coolant"},
+		{"dry blank that asks for mist", "disc", func(s *setup.Setup) { s.Features[0].Coolant = setup.Mist }, "coolant"},
+		{"dry line that asks for mist", "name", func(s *setup.Setup) { s.Features[0].Coolant = setup.Mist }, "coolant"},
+		{"clamped too far right", "disc", func(s *setup.Setup) {
+			s.Machine.Travel = geom.Box3{Min: geom.Pt3(0, 0, -80), Max: geom.Pt3(200, 150, 0)}
+			s.Machine.WorkOffset = ptr3(165.1, 60, -40) // the slot ends at X35
+		}, "travel"},
+		{"clamped too far back", "name", func(s *setup.Setup) {
+			s.Machine.Travel = geom.Box3{Min: geom.Pt3(0, 0, -80), Max: geom.Pt3(200, 150, 0)}
+			s.Machine.WorkOffset = ptr3(50, 146.6, -40) // letters reach Y3.5
+		}, "travel"},
+		{"clamped too high", "disc", func(s *setup.Setup) {
+			s.Machine.Travel = geom.Box3{Min: geom.Pt3(0, 0, -80), Max: geom.Pt3(200, 150, 0)}
+			s.Machine.WorkOffset = ptr3(50, 60, -9.9) // the clear height is Z10
+		}, "travel"},
 		{"dog-leg over a screw", "disc", func(s *setup.Setup) {
 			s.Machine.DogLegRapids = true
 			s.Zones[0].Area, s.Zones[0].Top = geom.RegionOf(geom.Circle(geom.Pt(21, 22), 0.5)), 9.9
@@ -187,6 +204,124 @@ func TestSetupFaults(t *testing.T) {
 			require.Contains(t, rules(r, proof.Fault), tc.rule, "%+v", r.Findings)
 		})
 	}
+}
+
+func ptr3(x, y, z float64) *geom.Point3 {
+	p := geom.Pt3(x, y, z)
+	return &p
+}
+
+// TestTravel holds programs against the machine's travel that just fit into it.
+func TestTravel(t *testing.T) {
+	travel := geom.Box3{Min: geom.Pt3(0, 0, -80), Max: geom.Pt3(200, 150, 0)}
+	c := caseOf(t, "disc")
+	c.Setup.Machine.Travel = travel
+	require.Empty(t, check(t, c.Setup, c.Text).Findings) // where the work is, is not known
+	for _, o := range []*geom.Point3{ptr3(165, 60, -10), ptr3(-2, -6, -77.1)} {
+		c.Setup.Machine.WorkOffset = o
+		r := check(t, c.Setup, c.Text)
+		require.True(t, r.Proven, "%+v", r.Findings)
+		require.Empty(t, r.Findings)
+	}
+	// Under a length offset the height in machine coordinates is not known.
+	c = caseOf(t, "tag")
+	c.Setup.Machine.Travel, c.Setup.Machine.WorkOffset = travel, ptr3(50, 50, -1)
+	r := check(t, c.Setup, c.Text)
+	require.True(t, r.Proven, "%+v", r.Findings)
+	require.Equal(t, []string{"travel-height"}, rules(r, proof.Note))
+	// Machine coordinates in the text stay refused.
+	r = check(t, c.Setup, strings.Replace(c.Text, "G0 X1 Y1", "G53 G0 X1 Y1", 1))
+	require.Contains(t, rules(r, proof.Fault), "unknown-position")
+}
+
+// TestCoolantOfOverlaps lets a feature lie over others, as the outside of a
+// profile does: what it asks for counts for the cuts that it demands alone.
+func TestCoolantOfOverlaps(t *testing.T) {
+	c := caseOf(t, "tag")
+	over := setup.Feature{Name: "outline", May: c.Setup.Stock.Outline, Floor: -0.6, Tol: 0.01, Coolant: setup.Flood,
+		Must: c.Setup.Features[0].Must} // which the pocket, too, asks for
+	c.Setup.Features = append([]setup.Feature{over}, c.Setup.Features...)
+	r := check(t, c.Setup, c.Text)
+	require.True(t, r.Proven, "%+v", r.Findings)
+
+	// Nor does a feature that allows everything excuse a cut of another.
+	c = caseOf(t, "tag")
+	over.Coolant, over.Must = setup.Dry, c.Setup.Features[2].Must
+	c.Setup.Features = append([]setup.Feature{over}, c.Setup.Features...)
+	require.True(t, check(t, c.Setup, c.Text).Proven)
+	r = check(t, c.Setup, strings.Replace(c.Text, "M7\n", "", 1))
+	require.Contains(t, rules(r, proof.Fault), "coolant")
+
+	// Where nothing is left to cut, nothing has to be on.
+	r = check(t, c.Setup, strings.Replace(c.Text, "X13\nY9\nG0 Z15", "X13\nY9\nM9\nG1 Y7\nX9\nG0 Z15", 1))
+	require.True(t, r.Proven, "%+v", r.Findings)
+}
+
+// TestBlockRate asks for a caution where a curve in short moves is too fast for
+// the control, and only there.
+func TestBlockRate(t *testing.T) {
+	c := caseOf(t, "disc")
+	program := func(n int) string { // moves of 0.05 mm at 200 mm/min take 15 ms each
+		var b strings.Builder
+		for i := range n {
+			fmt.Fprintf(&b, "X%.3f\n", 26+0.05*float64(i+1))
+		}
+		return strings.Replace(c.Text, "X35 Z-1\nX26\n", "X35 Z-1\nX26\n(BACK IN SHORT MOVES)\n"+b.String(), 1)
+	}
+	for _, tc := range []struct {
+		rate  float64
+		n     int
+		found bool
+	}{
+		{0, 100, false},   // not known
+		{60, 100, true},   // 16.7 ms a block
+		{60, 16, false},   // as many as the control reads in advance
+		{60, 17, true},    //
+		{66.6, 100, true}, // 15.02 ms
+		{66.7, 100, false},
+	} {
+		c.Setup.Machine.BlockRate = tc.rate
+		r := check(t, c.Setup, program(tc.n))
+		require.True(t, r.Proven, "%+v", r.Findings)
+		if !tc.found {
+			require.Empty(t, r.Findings, "%+v", tc)
+			continue
+		}
+		require.Len(t, r.Findings, 1)
+		f := r.Findings[0]
+		require.Equal(t, "block-rate", f.Rule)
+		require.Equal(t, proof.Caution, f.Severity)
+		require.Equal(t, 16, f.Line) // the first short block, after the comment
+		require.Contains(t, f.Text, fmt.Sprintf("%d blocks", tc.n))
+	}
+}
+
+// TestFeatureTimes holds the times of features against their paths' lengths.
+func TestFeatureTimes(t *testing.T) {
+	c := caseOf(t, "disc")
+	c.Setup.Machine.Accel = 0
+	r := check(t, c.Setup, c.Text)
+	require.Len(t, r.FeatureTimes, 2)
+	require.Equal(t, "blank", r.FeatureTimes[0].Feature)
+	require.Equal(t, "slot", r.FeatureTimes[1].Feature)
+	// Three passes of 9 mm sloped by 0.35, 0.35 and 0.3 mm, and one level.
+	want := (2*math.Hypot(9, 0.35) + math.Hypot(9, 0.3) + 9) / 200 * 60
+	require.InDelta(t, want, r.FeatureTimes[1].Time, 1e-6)
+	sum := 0.0
+	c = caseOf(t, "tag")
+	r = check(t, c.Setup, c.Text)
+	names := []string{}
+	for _, f := range r.FeatureTimes {
+		names = append(names, f.Feature)
+		sum += f.Time
+	}
+	require.Equal(t, []string{"pocket", "hole tips", "holes", "groove line", "number"}, names)
+	fed := 0.0
+	for _, t := range r.Times {
+		fed += t.Cutting
+	}
+	require.LessOrEqual(t, sum, fed)
+	require.Greater(t, sum, 0.9*fed)
 }
 
 // TestOrderMatters swaps two operations: the vee would engrave a pocket's floor

@@ -20,6 +20,7 @@ type clock struct {
 	machine *setup.Machine
 	total   float64
 	tools   []ToolTime
+	cuts    []float64 // seconds by feature
 
 	run struct {
 		length, rate float64
@@ -27,7 +28,51 @@ type clock struct {
 		rapid        bool
 		tool         int
 		dir          geom.Point3 // at its end
+		shares       []share
 	}
+}
+
+// share is how much of a run's length is cut for a feature.
+type share struct {
+	feature *feature
+	length  float64
+}
+
+func (k *clock) share(f *feature, length float64) {
+	if f == nil {
+		return
+	}
+	list := k.run.shares
+	for i := len(list) - 1; i >= 0; i-- {
+		if list[i].feature == f {
+			list[i].length += length
+			return
+		}
+	}
+	k.run.shares = append(list, share{f, length})
+}
+
+// byFeature returns the times of the features that were cut, by name.
+func (k *clock) byFeature(features []*feature) []FeatureTime {
+	var out []FeatureTime
+	place := map[string]int{}
+	for i, seconds := range k.cuts {
+		if seconds == 0 {
+			continue
+		}
+		name := features[i].Name
+		at, ok := place[name]
+		if !ok {
+			at = len(out)
+			place[name] = at
+			out = append(out, FeatureTime{Feature: name})
+		}
+		out[at].Time += seconds
+	}
+	for i := range out {
+		out[i].Time = round(out[i].Time)
+	}
+	return out
 }
 
 func (k *clock) spend(tool int, seconds float64, rapid, dwell bool) {
@@ -67,6 +112,13 @@ func (k *clock) finish(exit float64) float64 {
 		seconds = trapezoid(r.length, r.rate, math.Min(r.entry, r.rate), math.Min(exit, r.rate), a)
 	}
 	k.spend(r.tool, seconds, r.rapid, false)
+	for _, s := range r.shares {
+		for len(k.cuts) <= s.feature.number {
+			k.cuts = append(k.cuts, 0)
+		}
+		k.cuts[s.feature.number] += seconds * s.length / r.length
+	}
+	r.shares = r.shares[:0]
 	r.length = 0
 	return exit
 }
@@ -86,8 +138,8 @@ func trapezoid(length, rate, entry, exit, a float64) float64 {
 	return (2*peak - entry - exit) / a
 }
 
-// move adds a motion. A feed of 0 takes no time; another rule reports it.
-func (k *clock) move(m *motion, s *interp.State, tool int) {
+// move adds a motion that is made for a feature, nil for none. A feed of 0 takes no time; another rule reports it.
+func (k *clock) move(m *motion, s *interp.State, tool int, f *feature) {
 	rate := k.machine.Rapid
 	if !m.rapid {
 		rate = math.Min(m.feed(s), k.machine.FeedMax)
@@ -103,6 +155,7 @@ func (k *clock) move(m *motion, s *interp.State, tool int) {
 		switch {
 		case straight && r.rate == rate:
 			r.length += m.length
+			k.share(f, m.length)
 			r.dir = m.tangent(1)
 			return
 		case straight:
@@ -115,6 +168,7 @@ func (k *clock) move(m *motion, s *interp.State, tool int) {
 		r.entry = 0
 	}
 	r.length, r.rate, r.rapid, r.tool, r.dir = m.length, rate, m.rapid, tool, m.tangent(1)
+	k.share(f, m.length)
 }
 
 func (k *clock) dwell(seconds float64, tool int) {

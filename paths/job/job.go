@@ -4,7 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math"
 	"path/filepath"
+	"strconv"
 
 	"proofcut/paths/geom"
 	"proofcut/paths/setup"
@@ -139,6 +141,19 @@ func (r *reader) machine(n node) setup.Machine {
 			e.done()
 		}
 	}
+	if n, ok := m.get("travel"); ok {
+		if e := r.mapping(n, "machine: travel"); e != nil {
+			x, y, z := e.span("x"), e.span("y"), e.span("z")
+			v.Travel = geom.Box3{Min: geom.Pt3(x[0], y[0], z[0]), Max: geom.Pt3(x[1], y[1], z[1])}
+			e.done()
+		}
+	}
+	if n, ok := m.get("work_offset"); ok {
+		v.WorkOffset = r.place(n, "machine: work_offset")
+		if !m.has("travel") {
+			r.fail(n, "machine: work_offset is of use with the machine's travel only; write for example 'travel: {x: [0mm, 300mm], y: [0mm, 200mm], z: [-80mm, 0mm]}'")
+		}
+	}
 	if n, ok := m.need("spindle", "[3000rpm, 24000rpm]"); ok {
 		s := r.pairOf(n, "machine: spindle", setup.ParseSpeed)
 		v.SpindleMin, v.SpindleMax = s[0], s[1]
@@ -150,6 +165,7 @@ func (r *reader) machine(n node) setup.Machine {
 	v.PlungeMax = m.above("plunge_max", m.quantity("plunge_max", "", &v.FeedMax, r.parseFeed), 0)
 	v.Rapid = m.above("rapid", m.quantity("rapid", "2000mm/min", nil, r.parseFeed), 0)
 	v.Accel = m.above("acceleration", m.quantity("acceleration", "", ptr(0.0), setup.ParseAcceleration), 0)
+	v.BlockRate = m.above("block_rate", m.quantity("block_rate", "", ptr(0.0), parseRate), 0)
 	v.ToolChange = map[string]setup.ToolChange{
 		"none": setup.NoToolChange, "manual": setup.ManualToolChange, "automatic": setup.AutoToolChange,
 	}[m.choice("tool_change", "none", "none", "manual", "automatic")]
@@ -165,6 +181,41 @@ func (r *reader) machine(n node) setup.Machine {
 	v.DogLegRapids = m.choice("rapids", "straight", "straight", "dog-leg") == "dog-leg"
 	v.SpinUp = m.atLeast("spin_up", m.quantity("spin_up", "", ptr(0.0), setup.ParseTime), 0)
 	return v
+}
+
+// parseRate reads blocks a second, a bare number.
+func parseRate(s string) (float64, error) {
+	v, err := strconv.ParseFloat(s, 64)
+	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+		return 0, fmt.Errorf("%q is not a number of blocks a second", s)
+	}
+	return v, nil
+}
+
+// place reads a place in space, [x, y, z]; nil after an error.
+func (r *reader) place(n node, what string) *geom.Point3 {
+	list, ok := r.sequence(n, what)
+	if !ok {
+		return nil
+	}
+	if len(list) != 3 {
+		r.fail(n, "%s has to be a place such as [120mm, 85mm, -60mm]", what)
+		return nil
+	}
+	var v [3]float64
+	for i, e := range list {
+		s, ok := r.scalar(e, what)
+		if !ok {
+			return nil
+		}
+		var err error
+		if v[i], err = r.parseLength(s); err != nil {
+			r.fail(e, "%s: %v", what, err)
+			return nil
+		}
+	}
+	p := geom.Pt3(v[0], v[1], v[2])
+	return &p
 }
 
 // span reads a pair of lengths, the lesser first.

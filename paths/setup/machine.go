@@ -13,6 +13,13 @@ type Machine struct {
 	PlungeMax float64 // mm/min downward; 0: as FeedMax
 	Rapid     float64 // mm/min
 	Accel     float64 // mm/s2 along the path; 0: not known, times leave it out
+	BlockRate float64 // blocks a second that the control can take; 0: not known
+
+	// Travel is what the axes can reach, in machine coordinates; zero: not given.
+	// WorkOffset is where program zero lies in them, without any tool length
+	// offset; nil: not known, and Travel then says nothing about a program.
+	Travel     geom.Box3
+	WorkOffset *geom.Point3
 
 	ToolChange    ToolChange
 	LengthOffsets bool    // G43 H is understood and the tool table is kept
@@ -20,6 +27,9 @@ type Machine struct {
 	DogLegRapids  bool    // G0 axes move at their own rate: the path is not straight
 	SpinUp        float64 // s of dwell after the spindle starts
 }
+
+// HasTravel reports whether the travel in machine coordinates is given.
+func (m Machine) HasTravel() bool { return m.Travel != geom.Box3{} }
 
 // ToolChange is how a machine changes tools.
 type ToolChange uint8

@@ -49,6 +49,8 @@ type Feature struct {
 	Floor float64 // lowest legal height of the tool's tip
 	Tol   float64 // allowed error in height and plan, mm
 	Tools []int   // numbers of the tools that may cut here; empty: any
+
+	Coolant Coolant // what has to be on while it is cut; Dry: nothing is asked
 }
 
 // Part is a piece that the job is for.

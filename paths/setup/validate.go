@@ -61,6 +61,14 @@ func (m Machine) Validate() error {
 		return errors.New("the machine's rapid rate has to be more than 0")
 	case !finite(m.PlungeMax, m.Accel, m.SpinUp) || m.PlungeMax < 0 || m.Accel < 0 || m.SpinUp < 0:
 		return errors.New("plunge limit, acceleration and spin-up of the machine may not be negative")
+	case !finite(m.BlockRate) || m.BlockRate < 0:
+		return errors.New("the machine's block rate may not be negative")
+	case m.HasTravel() && (!m.Travel.Min.Finite() || !m.Travel.Max.Finite() || m.Travel.Empty()):
+		return errors.New("the machine's travel is empty or not finite")
+	case m.WorkOffset != nil && !m.WorkOffset.Finite():
+		return errors.New("the machine's work offset is not finite")
+	case m.WorkOffset != nil && !m.HasTravel():
+		return errors.New("a work offset is of use with the machine's travel only, which is not given")
 	}
 	return nil
 }
@@ -85,6 +93,11 @@ func (s *Setup) Validate() error {
 		}
 		if err := z.Area.Validate(); err != nil {
 			return fmt.Errorf("zone %q: %w", z.Name, err)
+		}
+	}
+	for _, f := range s.Features {
+		if f.Coolant > Flood {
+			return fmt.Errorf("feature %q asks for a coolant of no known kind", f.Name)
 		}
 	}
 	seen := map[int]bool{}

@@ -168,7 +168,7 @@ func Tag() Case {
 		},
 		Tools: []setup.Tool{mill, drill, ball, v},
 		Features: []setup.Feature{
-			{Name: "pocket", May: geom.RegionOf(geom.Rect(geom.Pt(4, 4), geom.Pt(14, 10), 0.9)), Must: geom.RegionOf(geom.Rect(geom.Pt(4+tol, 4+tol), geom.Pt(14-tol, 10-tol), 1)), Floor: -0.6, Tol: tol, Tools: []int{1}},
+			{Name: "pocket", May: geom.RegionOf(geom.Rect(geom.Pt(4, 4), geom.Pt(14, 10), 0.9)), Must: geom.RegionOf(geom.Rect(geom.Pt(4+tol, 4+tol), geom.Pt(14-tol, 10-tol), 1)), Floor: -0.6, Tol: tol, Tools: []int{1}, Coolant: setup.Mist},
 			{Name: "hole tips", May: holes, Floor: -2.6, Tol: tol, Tools: []int{2}},
 			{Name: "holes", May: holes, Must: bored, Floor: -2.6 + point, Tol: tol, Tools: []int{2}},
 			{Name: "groove", May: geom.RegionOf(geom.Slot(geom.Pt(7, 14), geom.Pt(15, 14), 2*(groove+tol))), Floor: -0.4, Tol: tol, Tools: []int{3}},

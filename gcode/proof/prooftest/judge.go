@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"proofcut/gcode"
@@ -294,12 +295,42 @@ func (r *run) move(e *interp.Event) {
 	if r.turning != geom.CW || e.State.SpindleSpeed <= 0 {
 		r.hurt("cut with a spindle that does not turn clockwise")
 	}
+	if name := r.dry(e, t); name != "" {
+		r.hurt("cut of %s without its coolant", name)
+	}
 	if r.dwelt < r.s.Machine.SpinUp-0.01 {
 		r.hurt("cut before the spindle is up to speed")
 	}
 	if v := e.State.SpindleSpeed; v < r.s.Machine.SpindleMin*0.99 || v > r.s.Machine.SpindleMax*1.01 {
 		r.hurt("cut at spindle speed %.0f", v)
 	}
+}
+
+// dry returns the name of a feature that asks for a coolant which is off, when
+// the motion's middle lies in it and in no feature that is content.
+func (r *run) dry(e *interp.Event, t setup.Tool) string {
+	p := r.tip(e, placeOn(e, 0.5))
+	found := ""
+	for _, f := range r.s.Features {
+		if p.Z < f.Floor-judgeDepth || len(f.Tools) > 0 && !slices.Contains(f.Tools, t.Number) {
+			continue
+		}
+		in := within(polygons(f.May), p.XY())
+		for _, l := range f.Along {
+			for _, s := range l {
+				in = in || s.Distance(p.XY()) <= f.Reach
+			}
+		}
+		if !in {
+			continue
+		}
+		if f.Coolant == setup.Mist && !e.State.Mist || f.Coolant == setup.Flood && !e.State.Flood {
+			found = f.Name
+			continue
+		}
+		return ""
+	}
+	return found
 }
 
 // placeOn returns the place at a share of an event's motion.

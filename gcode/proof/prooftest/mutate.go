@@ -342,6 +342,8 @@ func Kinds() []Kind {
 		change("dwell shorter", "P", nil, scale(0.1)),
 		dropWord("spindle stop lost", "M", is("5")),
 		dropWord("coolant stop lost", "M", is("9")),
+		dropWord("coolant off", "M", is("7", "8")),
+		insertLine("coolant off in between", "M9"),
 		insertLine("compensation left on", "G41 D1", "G42 D4", "G41", "G42"),
 		insertLine("inverse time", "G93"),
 		insertLine("comment opened", "(X"),

@@ -11,7 +11,10 @@ import (
 // feature returns a feature of an operation that has only name, floor and coolant. Any
 // tool may be in it: what one has cleared is free air for the next.
 func (o Op) feature(s *setup.Setup) setup.Feature {
-	return setup.Feature{Name: o.Name, Floor: o.Bottom, Tol: featureTol(s), Coolant: o.Coolant}
+	return setup.Feature{
+		Name: o.Name, Floor: o.Bottom, Tol: featureTol(s), Coolant: o.Coolant,
+		Feed: o.Feed, Plunge: o.Plunge, Speed: o.Speed,
+	}
 }
 
 // floorRadius returns how far from its axis the tool reaches the floor within

@@ -41,6 +41,7 @@ func Rules() []Rule {
 		ruleSpinUp,
 		ruleSpeed,
 		ruleCoolant,
+		ruleData,
 		ruleFeedSet,
 		ruleFeedLimit,
 		rulePlungeFeed,

@@ -179,6 +179,9 @@ func TestSetupFaults(t *testing.T) {
 		{"flood asked and mist on", "tag", func(s *setup.Setup) { s.Features[0].Coolant = setup.Flood }, "coolant"},
 		{"dry blank that asks for mist", "disc", func(s *setup.Setup) { s.Features[0].Coolant = setup.Mist }, "coolant"},
 		{"dry line that asks for mist", "name", func(s *setup.Setup) { s.Features[0].Coolant = setup.Mist }, "coolant"},
+		{"feed not planned for", "disc", func(s *setup.Setup) { s.Features[0].Feed = 20 }, "cutting-data"},
+		{"plunge feed not planned for", "name", func(s *setup.Setup) { s.Features[0].Plunge = 1 }, "cutting-data"},
+		{"speed not planned for", "name", func(s *setup.Setup) { s.Features[0].Speed = 3000 }, "cutting-data"},
 		{"clamped too far right", "disc", func(s *setup.Setup) {
 			s.Machine.Travel = geom.Box3{Min: geom.Pt3(0, 0, -80), Max: geom.Pt3(200, 150, 0)}
 			s.Machine.WorkOffset = ptr3(165.1, 60, -40) // the slot ends at X35

@@ -46,6 +46,10 @@ type Feature struct {
 	// For engraving every point of Along has to be visited at Floor.
 	Must geom.Region
 
+	// Feed, Plunge and Speed are the cutting data that the cut is planned with:
+	// the greatest feeds in mm/min, the spindle's speed in 1/min; 0: not stated.
+	Feed, Plunge, Speed float64
+
 	Floor float64 // lowest legal height of the tool's tip
 	Tol   float64 // allowed error in height and plan, mm
 	Tools []int   // numbers of the tools that may cut here; empty: any

@@ -91,7 +91,8 @@ func OffsetPath(paths []Path, d float64, o OffsetOptions) (Region, error) {
 		loops = append(loops, append(append(Contour{}, p...), p.Reverse()...))
 	}
 	l := newLevels(loops, false, o)
-	l.t.w.pairTwins()
+	defer l.free()
+	l.walls.pairTwins()
 	return l.at(d)
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 )
 
 // Offsets returns the offsets of r at each of the distances, in their order.
@@ -44,6 +45,13 @@ func Offsets(r Region, distances []float64, o OffsetOptions) ([]Region, error) {
 	var fitted Region
 	var slack float64
 	tried := false
+	defer func() {
+		for _, l := range sides {
+			if l != nil {
+				l.free()
+			}
+		}
+	}()
 	for _, i := range order {
 		d := distances[i]
 		if d == 0 {
@@ -57,7 +65,9 @@ func Offsets(r Region, distances []float64, o OffsetOptions) ([]Region, error) {
 			side = 1
 		}
 		if math.Abs(d) < fitLeast || o.Join != RoundJoin {
-			out[i], err = newLevels(r, d < 0, o).at(math.Abs(d))
+			l := newLevels(r, d < 0, o)
+			out[i], err = l.at(math.Abs(d))
+			l.free()
 		} else {
 			if !tried {
 				fitted, slack = fitDense(r)
@@ -113,15 +123,18 @@ func fitDense(r Region) (Region, float64) {
 }
 
 // dense reports whether a contour may be a curve in chords: without arcs, and
-// with few sharp turns.
+// with few turns that are sharp or too far apart for an arc to be so near.
 func dense(c Contour) bool {
 	sharp := 0
+	// An arc is off the middle of a chord of length l with a turn t at its end by
+	// l*t/8 where it meets the ends, by half of that at best.
+	const most = 8 * 2.5 * fitTol
 	for i, s := range c {
 		if s.IsArc() {
 			return false
 		}
 		u, v := s.B.Sub(s.A), c[(i+1)%len(c)].B.Sub(s.B)
-		if d, x := u.Dot(v), u.Cross(v); d <= 0 || math.Abs(x) > d/2 {
+		if d, x := u.Dot(v), u.Cross(v); d <= 0 || math.Abs(x) > d/2 || math.Abs(x) > most*v.Len() {
 			sharp++
 		}
 	}
@@ -133,22 +146,54 @@ type levels struct {
 	src    []Contour
 	inward bool // the offset side is to the left of src, else to the right
 	o      OffsetOptions
+	walls  walls
 	t      trimmer
+	link   linker
 	spans  []span
+	alive  []bool
+	items  []int32
 	live   int // segments in the tree
 }
 
+// levelsPool keeps the memory of levels that are done with: clearing calls for
+// offsets again and again.
+var levelsPool = sync.Pool{New: func() any { return new(levels) }}
+
+// poolSize is the number of segments beyond which memory is given back at once.
+const poolSize = 1 << 14
+
+// free gives l's memory to the next newLevels.
+func (l *levels) free() {
+	l.src = nil
+	if cap(l.walls.segs) <= poolSize {
+		levelsPool.Put(l)
+	}
+}
+
 func newLevels(src []Contour, inward bool, o OffsetOptions) *levels {
-	l := &levels{src: src, inward: inward, o: o}
-	w := newWalls(src, inward)
-	l.t.w = w
-	l.spans = make([]span, 0, 2*len(w.segs))
-	for k := range w.segs {
-		if s := w.segs[k]; s.A != s.B || s.IsArc() {
-			l.spans = append(l.spans, span{item: int32(2 * k), hi: 1})
+	l := levelsPool.Get().(*levels)
+	l.src, l.inward, l.o = src, inward, o
+	w := &l.walls
+	w.collect(src, inward)
+	l.t.w, l.t.ahead = w, 0
+	items := 0
+	for pass := range 2 {
+		for k := range w.segs {
+			if s := &w.segs[k]; s.A != s.B || s.IsArc() {
+				if pass == 1 {
+					l.spans = append(l.spans, span{item: int32(2 * k), hi: 1})
+				}
+				items++
+			}
+			if w.corners[k].sweep > 0 {
+				if pass == 1 {
+					l.spans = append(l.spans, span{item: int32(2*k + 1), hi: 1})
+				}
+				items++
+			}
 		}
-		if w.corners[k].sweep > 0 {
-			l.spans = append(l.spans, span{item: int32(2*k + 1), hi: 1})
+		if pass == 0 {
+			l.spans = resized(l.spans, items)[:0]
 		}
 	}
 	l.live = math.MaxInt
@@ -162,12 +207,20 @@ func (l *levels) at(d float64) (Region, error) {
 	}
 	l.plant()
 	l.t.d, l.t.touch = d, false
-	next := make([]span, 0, len(l.spans))
-	for _, s := range l.spans {
-		next = l.t.trim(s, next)
+	// What is left is mostly less: it takes the place of what it is left of, and
+	// moves out when it catches up with what is still to be trimmed.
+	all, next, same := l.spans, l.spans[:0], true
+	for i, s := range all {
+		left := l.t.trim(&s)
+		if same && len(next)+len(left) > i+1 {
+			next, same = append(make([]span, 0, len(all)+len(all)/4+len(left)), next...), false
+		}
+		for _, v := range left {
+			next = append(next, span{s.item, s.calm, v[0], v[1]})
+		}
 	}
 	l.spans = next
-	r, choice, ok := l.t.w.link(next, d)
+	r, choice, ok := l.link.link(l.t.w, next, d)
 	if !ok {
 		return l.arranged(d)
 	}
@@ -188,7 +241,9 @@ func (l *levels) at(d float64) (Region, error) {
 // fewer of them than in the one at hand.
 func (l *levels) plant() {
 	w := l.t.w
-	alive := make([]bool, len(w.segs))
+	l.alive = resized(l.alive, len(w.segs))
+	alive := l.alive
+	clear(alive)
 	n := 0
 	mark := func(k int32) {
 		if !alive[k] {
@@ -207,13 +262,14 @@ func (l *levels) plant() {
 		return
 	}
 	l.live = n
-	items := make([]int32, 0, n)
+	items := resized(l.items, n)[:0]
 	for k := range w.segs {
 		if alive[k] {
 			items = append(items, int32(k))
 		}
 	}
-	l.t.tree = newWallTree(w.segs, items)
+	l.items = items
+	l.t.tree.plant(w, items)
 }
 
 // arranged returns the offset by way of the arrangement of the whole raw curve.

@@ -21,26 +21,23 @@ const (
 type trimmer struct {
 	w      *walls
 	d      float64
-	tree   *wallTree
+	tree   wallTree
 	keep   [][2]float64 // what is left of the span at hand
 	swap   [][2]float64
 	ts     []float64
-	box    Box   // what segments must reach to matter to the span
-	mid    Point // and the disc that they must reach
-	far    float64
-	ends   [2]Point // of what is left, counter-clockwise on an arc
-	narrow bool     // it turns by less than a quarter
+	target          // what segments must reach to matter to what is left
 	ahead  float64  // the greatest distance to come
 	own    [6]int32 // the segments of the span and their neighbours
 	before [][2]float64
 	touch  bool // a span of some length runs at just d from a segment not its own
 }
 
-// trim returns what is left of s at the distance, appended to out.
-func (t *trimmer) trim(s span, out []span) []span {
+// trim returns what is left of s at the distance, from where to where, in memory
+// that the next call uses again.
+func (t *trimmer) trim(s *span) [][2]float64 {
 	k, ok := t.w.curve(s.item, t.d)
 	if !ok {
-		return out
+		return nil
 	}
 	t.keep = append(t.keep[:0], [2]float64{s.lo, s.hi})
 	seg := s.item >> 1
@@ -59,33 +56,39 @@ func (t *trimmer) trim(s span, out []span) []span {
 		j = t.w.next[j]
 	}
 	// Neighbours along the contour first: where a shape is narrow they suffice.
-	before, after := i, j
-	smoothB, smoothA := t.w.smooth(before, t.d), t.w.smooth(also, t.d)
-	for n := range 2 {
-		if i != seg && i != also && !(i == before && smoothB) {
-			t.cover(&k, i, n == 0)
+	if i != seg && i != also && !t.w.smooth(i, t.d) {
+		t.cover(&k, i, true)
+	}
+	if j != seg && j != also && !t.w.smooth(also, t.d) {
+		t.cover(&k, j, true)
+	}
+	if len(t.keep) == 0 {
+		return nil
+	}
+	t.aim(&k)
+	t.own = [6]int32{seg, also, i, j, t.w.prev[i], t.w.next[j]}
+	for _, o := range t.own[4:] {
+		if o == seg || o == also {
+			continue
 		}
-		if j != seg && j != also && !(j == after && smoothA) {
-			t.cover(&k, j, n == 0)
+		if p := t.w.hull(o); t.passes(&k, &t.w.segs[o], &p) || !t.cover(&k, o, false) {
+			continue
 		}
 		if len(t.keep) == 0 {
-			return out
+			return nil
 		}
-		i, j = t.w.prev[i], t.w.next[j]
+		t.aim(&k)
 	}
-	t.own = [6]int32{seg, also, before, after, t.w.prev[before], t.w.next[after]}
 	if calm := float64(s.calm); calm < t.d {
 		if t.ahead > t.d && -calm <= t.d {
-			t.ask(&s)
+			t.ask(s)
 		}
 		if float64(s.calm) < t.d {
+			t.aim(&k)
 			t.others(&k, false)
 		}
 	}
-	for _, v := range t.keep {
-		out = append(out, span{s.item, s.calm, v[0], v[1]})
-	}
-	return out
+	return t.keep
 }
 
 // ask looks ahead: what does not come near the span at a greater distance does
@@ -94,6 +97,9 @@ func (t *trimmer) ask(s *span) {
 	d, touch := t.d, t.touch
 	t.d = min(1.6*d, t.ahead)
 	k, ok := t.w.curve(s.item, t.d)
+	if ok {
+		t.aim(&k)
+	}
 	if ok && t.others(&k, true) {
 		s.calm = math.Nextafter32(float32(t.d), 0)
 	} else {
@@ -106,20 +112,18 @@ func (t *trimmer) ask(s *span) {
 // neighbours. Asked only whether none comes near, it leaves all as it is.
 func (t *trimmer) others(k *curveAt, asked bool) (calm bool) {
 	calm = true
-	t.aim(k)
 	before := t.before[:0]
 	if asked {
 		before = append(before, t.keep...)
 		t.before = before
 	}
-	t.tree.visit(t.box, t.mid, t.far, func(j int32) bool {
-		s := &t.w.segs[j]
-		p := t.w.hull(j)
-		if k.clears(&p, t.d) || t.passes(k, s, &p) || s.Distance(t.mid) > t.far {
-			return true
-		}
+	t.tree.visit(&t.target, func(j int32) bool {
 		if slices.Contains(t.own[:], j) ||
 			t.w.twin != nil && (t.w.twin[t.own[0]] == j || t.w.twin[t.own[1]] == j) {
+			return true
+		}
+		s, p := &t.w.segs[j], t.w.hull(j)
+		if t.misses(&p) || k.clears(&p, t.d) || t.passes(k, s, &p) || s.Distance(t.mid) > t.far {
 			return true
 		}
 		if !t.cover(k, j, false) {
@@ -130,7 +134,6 @@ func (t *trimmer) others(k *curveAt, asked bool) (calm bool) {
 			return false
 		}
 		t.aim(k)
-		t.tree.box, t.tree.mid, t.tree.far = t.box, t.mid, t.far
 		return true
 	})
 	if asked && !calm {
@@ -139,17 +142,28 @@ func (t *trimmer) others(k *curveAt, asked bool) (calm bool) {
 	return calm
 }
 
-// aim finds the box and the disc that segments must reach to come too near to
-// what is left of the curve, and its ends.
+// aim finds what segments must reach to come too near to what is left of the
+// curve.
 func (t *trimmer) aim(k *curveAt) {
 	lo, hi := t.keep[0][0], t.keep[len(t.keep)-1][1]
-	t.box = k.box(lo, hi).Grow(t.d)
-	t.mid = k.at((lo + hi) / 2)
-	t.far = t.d + k.size*(hi-lo)/2
-	t.ends = [2]Point{k.at(lo), k.at(hi)}
-	t.narrow = !k.arc || math.Abs(k.sweep)*(hi-lo) < math.Pi/2
+	t.target = target{
+		d:    t.d,
+		arc:  k.arc,
+		c:    k.c,
+		dir:  k.dir,
+		mid:  k.at((lo + hi) / 2),
+		far:  t.d + k.size*(hi-lo)/2,
+		ends: [2]Point{k.at(lo), k.at(hi)},
+		// It turns by less than a quarter.
+		narrow: !k.arc || math.Abs(k.sweep)*(hi-lo) < math.Pi/2,
+	}
 	if k.sweep < 0 {
 		t.ends[0], t.ends[1] = t.ends[1], t.ends[0]
+	}
+	if k.arc {
+		t.rays = [2]Point{t.ends[0].Sub(k.c), t.ends[1].Sub(k.c)}
+	} else {
+		t.along = [2]float64{k.dir.Dot(t.ends[0]), k.dir.Dot(t.ends[1])}
 	}
 }
 
@@ -162,19 +176,16 @@ func (t *trimmer) passes(k *curveAt, s *Seg, p *[3]Point) bool {
 	}
 	below, above := true, true
 	if k.arc {
-		// Counter-clockwise from ends[0] to ends[1], seen from the centre.
-		u, v := t.ends[0].Sub(k.c), t.ends[1].Sub(k.c)
 		for _, q := range p {
 			q = q.Sub(k.c)
-			below = below && u.Cross(q) <= 0
-			above = above && v.Cross(q) >= 0
+			below = below && t.rays[0].Cross(q) <= 0
+			above = above && t.rays[1].Cross(q) >= 0
 		}
 	} else {
-		lo, hi := k.dir.Dot(t.ends[0]), k.dir.Dot(t.ends[1])
 		for _, q := range p {
 			x := k.dir.Dot(q)
-			below = below && x <= lo
-			above = above && x >= hi
+			below = below && x <= t.along[0]
+			above = above && x >= t.along[1]
 		}
 	}
 	if !below && !above {
@@ -184,15 +195,21 @@ func (t *trimmer) passes(k *curveAt, s *Seg, p *[3]Point) bool {
 	return s.Distance(t.ends[0]) >= d && s.Distance(t.ends[1]) >= d
 }
 
-// hull returns a triangle that holds segment j.
-func (w *walls) hull(j int32) [3]Point { return [3]Point{w.segs[j].A, w.segs[j].B, w.apex[j]} }
+// hull returns a triangle that holds segment j; not numbers where none does.
+func (w *walls) hull(j int32) [3]Point {
+	s := &w.segs[j]
+	if s.Turn == Straight {
+		return [3]Point{s.A, s.B, s.B}
+	}
+	return [3]Point{s.A, s.B, w.bends[j].apex}
+}
 
 // cover takes from the spans at hand what lies nearer than d to segment j, and
 // reports whether that was anything.
 func (t *trimmer) cover(k *curveAt, j int32, neighbour bool) bool {
 	s := &t.w.segs[j]
 	d := t.d
-	if p := t.w.hull(j); k.clears(&p, d) {
+	if p := t.w.hull(j); len(t.keep) == 0 || k.clears(&p, d) {
 		return false
 	}
 	ts := t.ts[:0]
@@ -211,6 +228,15 @@ func (t *trimmer) cover(k *curveAt, j int32, neighbour bool) bool {
 	if s.B != s.A {
 		ts = k.meetCircle(s.B, d, ts)
 	}
+	// Only those within what is left matter.
+	lo, hi := t.keep[0][0], t.keep[len(t.keep)-1][1]
+	in := ts[:0]
+	for _, v := range ts {
+		if v > lo && v < hi {
+			in = append(in, v)
+		}
+	}
+	ts = in
 	slices.Sort(ts)
 	t.ts = ts
 	t.swap = t.swap[:0]
@@ -280,77 +306,4 @@ func (w *walls) behind(j int32, p Point) bool {
 		return s.B.Sub(s.A).Cross(p.Sub(f)) > 0
 	}
 	return (p.Dist(s.C) < f.Dist(s.C)) == (s.Turn == CCW)
-}
-
-// wallTree is a binary tree of boxes over segments in an order that keeps
-// neighbours together.
-type wallTree struct {
-	items  []int32
-	own    []Box
-	leaves int
-	boxes  []Box
-	// The visit under way.
-	box Box
-	mid Point
-	far float64
-}
-
-func newWallTree(segs []Seg, items []int32) *wallTree {
-	t := &wallTree{items: items, own: make([]Box, len(items)), leaves: 1}
-	for t.leaves*leafSize < len(items) {
-		t.leaves *= 2
-	}
-	t.boxes = make([]Box, 2*t.leaves)
-	for i := range t.boxes {
-		t.boxes[i] = EmptyBox()
-	}
-	for i, j := range items {
-		s := &segs[j]
-		b := Box{Point{min(s.A.X, s.B.X), min(s.A.Y, s.B.Y)}, Point{max(s.A.X, s.B.X), max(s.A.Y, s.B.Y)}}
-		if s.Turn != Straight {
-			b = s.Bounds()
-		}
-		t.own[i] = b
-		k := t.leaves + i/leafSize
-		t.boxes[k] = unite(t.boxes[k], b)
-	}
-	for k := t.leaves - 1; k > 0; k-- {
-		t.boxes[k] = unite(t.boxes[2*k], t.boxes[2*k+1])
-	}
-	return t
-}
-
-// visit calls f for the segments whose boxes overlap box and come within far of
-// mid, until it returns false. f may shrink the three on the way.
-func (t *wallTree) visit(box Box, mid Point, far float64, f func(j int32) bool) {
-	if len(t.items) == 0 {
-		return
-	}
-	t.box, t.mid, t.far = box, mid, far
-	t.down(1, f)
-}
-
-func (t *wallTree) near(b *Box) bool {
-	if b.Min.X > t.box.Max.X || b.Max.X < t.box.Min.X || b.Min.Y > t.box.Max.Y || b.Max.Y < t.box.Min.Y {
-		return false
-	}
-	dx := max(b.Min.X-t.mid.X, t.mid.X-b.Max.X, 0)
-	dy := max(b.Min.Y-t.mid.Y, t.mid.Y-b.Max.Y, 0)
-	return dx*dx+dy*dy <= t.far*t.far
-}
-
-func (t *wallTree) down(k int, f func(j int32) bool) bool {
-	if !t.near(&t.boxes[k]) {
-		return true
-	}
-	if k >= t.leaves {
-		from := (k - t.leaves) * leafSize
-		for i := from; i < min(from+leafSize, len(t.items)); i++ {
-			if t.near(&t.own[i]) && !f(t.items[i]) {
-				return false
-			}
-		}
-		return true
-	}
-	return t.down(2*k, f) && t.down(2*k+1, f)
 }

@@ -24,16 +24,23 @@ type walls struct {
 	prev    []int32
 	twin    []int32  // the same segment run back, where the source is a path
 	corners []corner // at the end of each segment
-	apex    []Point  // where the end tangents of an arc meet; the end of a line
+	bends   []bend   // of the segments, nil where all are lines
+}
+
+// bend is what is asked of an arc again and again.
+type bend struct {
+	apex   Point // third corner of a triangle that holds it, see apexOf
+	dir    Point // unit vector from the centre to the start
+	radius float64
+	sweep  float64
 }
 
 // corner is the fan of normals where two segments meet and turn left. Without
-// such a turn its sweep is 0.
+// such a turn there is none.
 type corner struct {
-	from  Point // unit normal at the end of the first segment
-	to    Point // and at the start of the second
-	sweep float64
-	right float64 // the turn where it is to the right
+	from  Point   // unit normal at the end of the first segment
+	to    Point   // and at the start of the second
+	sweep float64 // that of the fan, or less the turn where it is to the right
 }
 
 // span is a part of the curve of an item: of the side beside segment k, which is
@@ -47,14 +54,15 @@ type span struct {
 	lo, hi float64
 }
 
-// newWalls collects the segments of contours, run backward where back is set.
-// Repeated points are passed over.
-func newWalls(contours []Contour, back bool) *walls {
+// collect takes the segments of contours, run backward where back is set, in the
+// memory that w has. Repeated points are passed over.
+func (w *walls) collect(contours []Contour, back bool) {
 	n := 0
 	for _, c := range contours {
 		n += len(c)
 	}
-	w := &walls{segs: make([]Seg, 0, n), next: make([]int32, 0, n), prev: make([]int32, 0, n)}
+	w.segs, w.next, w.prev = resized(w.segs, n)[:0], resized(w.next, n)[:0], resized(w.prev, n)[:0]
+	w.twin, w.bends = nil, nil
 	for _, c := range contours {
 		first := int32(len(w.segs))
 		for i := range c {
@@ -84,21 +92,21 @@ func newWalls(contours []Contour, back bool) *walls {
 			w.next, w.prev = append(w.next, first), append(w.prev, first)
 		}
 	}
-	w.corners = make([]corner, len(w.segs))
-	w.apex = make([]Point, len(w.segs))
+	w.corners = resized(w.corners, len(w.segs))
 	for k := range w.segs {
-		w.apex[k] = apexOf(w.segs[k])
+		if s := w.segs[k]; s.IsArc() {
+			if w.bends == nil {
+				w.bends = make([]bend, len(w.segs))
+			}
+			w.bends[k] = bend{apexOf(s), s.A.Sub(s.C).Unit(), s.Radius(), s.Sweep()}
+		}
 		w.corners[k] = cornerAt(w.segs[k], w.segs[w.next[k]])
 	}
-	return w
 }
 
-// apexOf returns the third corner of a triangle that holds a segment; of no
-// arc that turns by half a circle or more, for which it is not a number.
+// apexOf returns where the end tangents of an arc meet; of no arc that turns by
+// half a circle or more, for which it is not a number.
 func apexOf(s Seg) Point {
-	if s.Turn == Straight {
-		return s.B
-	}
 	sweep := math.Abs(s.Sweep())
 	if sweep > 0.9*math.Pi {
 		return Point{math.NaN(), math.NaN()}
@@ -134,7 +142,7 @@ func cornerAt(s, t Seg) corner {
 	}
 	a := math.Atan2(k, c)
 	if k < 0 && !(k > -flatTurn && c < 0) {
-		return corner{right: -a}
+		return corner{sweep: a} // a < 0
 	}
 	if a <= 0 {
 		a = math.Pi
@@ -146,9 +154,9 @@ func cornerAt(s, t Seg) corner {
 // into each other at distance d: they meet, or overlap to a depth that is none.
 func (w *walls) smooth(k int32, d float64) bool {
 	c := &w.corners[k]
-	// The overlap is d*right^2/2 deep at its end, a quarter of that where trim
+	// The overlap is d*turn^2/2 deep at its end, a quarter of that where trim
 	// looks at it: anything deeper than this trim sees on both sides alike.
-	return c.sweep == 0 && d*c.right*c.right < 16*depth
+	return c.sweep <= 0 && d*c.sweep*c.sweep < 16*depth
 }
 
 // curveKind tells where the source of a curve lies.
@@ -180,7 +188,7 @@ func (w *walls) curve(item int32, d float64) (k curveAt, ok bool) {
 	s := &w.segs[item>>1]
 	if item&1 == 1 {
 		c := &w.corners[item>>1]
-		if c.sweep == 0 {
+		if c.sweep <= 0 {
 			return k, false
 		}
 		return curveAt{arc: true, c: s.B, r: d, dir: c.from, to: c.to, sweep: c.sweep, size: d * c.sweep, kind: aboutCorner}, true
@@ -192,17 +200,16 @@ func (w *walls) curve(item int32, d float64) (k curveAt, ok bool) {
 		n := u.Left().Mul(-d)
 		return curveAt{a: s.A.Add(n), b: s.B.Add(n), dir: u, size: l}, true
 	}
-	r0 := s.Radius()
-	r := r0 + float64(s.Turn)*d
+	b := &w.bends[item>>1]
+	r := b.radius + float64(s.Turn)*d
 	if !(r > 0) {
 		return k, false
 	}
-	sweep := s.Sweep()
 	kind := besideArc
 	if s.Turn == CW {
 		kind = withinArc
 	}
-	return curveAt{arc: true, c: s.C, r: r, dir: s.A.Sub(s.C).Unit(), sweep: sweep, size: r * math.Abs(sweep), kind: kind}, true
+	return curveAt{arc: true, c: s.C, r: r, dir: b.dir, sweep: b.sweep, size: r * math.Abs(b.sweep), kind: kind}, true
 }
 
 // clears reports whether what three points span certainly keeps d from the whole
@@ -266,22 +273,6 @@ func (k *curveAt) tangent(t float64) Point {
 		return u.Mul(-1)
 	}
 	return u
-}
-
-// box returns a box that holds the curve from lo to hi.
-func (k *curveAt) box(lo, hi float64) Box {
-	a, b := k.at(lo), k.at(hi)
-	box := Box{Point{min(a.X, b.X), min(a.Y, b.Y)}, Point{max(a.X, b.X), max(a.Y, b.Y)}}
-	if !k.arc {
-		return box
-	}
-	// An arc bulges from its chord by no more than this.
-	half := math.Abs(k.sweep) * (hi - lo) / 2
-	if half >= math.Pi/2 {
-		m := k.at((lo + hi) / 2)
-		return box.AddPoint(m).Grow(k.r)
-	}
-	return box.Grow(k.r * (1 - math.Cos(half)))
 }
 
 // fraction returns where on the curve a point of its carrier lies. Arcs count

@@ -30,8 +30,15 @@ func (ip *interpreter) setLength(v float64) {
 	ip.st.LengthOffset = v
 }
 
-// lengthCode executes G43 and G49.
+// lengthCode executes G43 and G49. Another length leaves the machine where it is
+// and the tip at another height: that is no height of the program's choosing.
 func (ip *interpreter) lengthCode(code int) error {
+	on, index, length := ip.st.LengthOn, ip.st.LengthIndex, ip.st.LengthOffset
+	defer func() {
+		if on != ip.st.LengthOn || index != ip.st.LengthIndex || length != ip.st.LengthOffset {
+			ip.st.Placed[2] = false
+		}
+	}()
 	if code == g49 {
 		ip.setLength(0)
 		ip.st.LengthOn, ip.st.LengthIndex = false, 0

@@ -200,6 +200,7 @@ type State struct {
 	Origin, Offset [6]float64
 
 	// Placed tells which of X Y Z A B C the program has brought to a place of its
-	// own choosing, so that they no longer depend on where the machine stood.
+	// own choosing, so that they no longer depend on where the machine stood. A
+	// tool change and another length offset take Z back.
 	Placed [6]bool
 }

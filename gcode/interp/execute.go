@@ -175,11 +175,12 @@ func (ip *interpreter) switches() error {
 }
 
 // changeTool executes M6. The spindle stands still afterwards; the length offset
-// stays as it is.
+// stays as it is, and where the tip of the new tool is nobody has said yet.
 func (ip *interpreter) changeTool() error {
 	if err := ip.act(ToolChange); err != nil {
 		return err
 	}
+	ip.st.Placed[2] = false
 	ip.st.Tool = ip.st.Selected
 	if ip.st.SpindleTurn == geom.Straight {
 		return nil

@@ -146,6 +146,7 @@ type checker struct {
 
 	at      [3]float64 // the tip's place, NaN where it is not known
 	placed  [3]bool
+	length  length // in force at the motion before
 	m       motion
 	event   *interp.Event
 	judged  bool
@@ -290,11 +291,22 @@ func (c *checker) see(e *interp.Event) {
 func (c *checker) motion(e *interp.Event) *motion {
 	c.motions++
 	c.m.set(e, c.tool(e))
+	// With another tool or another length offset the tip is at another height
+	// than the one the program went to last.
+	if l := (length{e.State.Tool, e.State.LengthIndex, e.State.LengthOn}); l != c.length {
+		c.length, c.placed[2] = l, false
+	}
 	for i := range c.m.unknown {
 		c.m.unknown[i] = !c.placed[i]
-		c.placed[i] = c.placed[i] || e.State.Placed[i]
+		c.placed[i] = e.State.Placed[i]
 	}
 	return &c.m
+}
+
+// length is what the height of the tip depends on beside the Z of the program.
+type length struct {
+	tool, index int
+	on          bool
 }
 
 // moved brings place, extent and material up to date after a motion.

@@ -39,6 +39,10 @@ func TestFaults(t *testing.T) {
 		rule                    string
 		line                    int // 0: not looked at
 	}{
+		{"height before the tool", "name", "T4 M6\nG43 H4\nG0 Z0.4", "G0 Z0.4\nT4 M6\nG43 H4", "start", 9},
+		{"no height after a change", "tag", "G43 H2\nG0 Z15", "G43 H2", "start", 33},
+		{"height between change and length", "tag", "G43 H3\nG0 Z15", "G0 Z15\nG43 H3", "length-offset", 41},
+		{"length changed on the way", "tag", "G0 Z15\nS9000 M3", "G0 Z15\nG43 H3\nG43 H2\nS9000 M3", "start", 37},
 		{"unknown word", "disc", "G0 Z10\nX2 Y28", "G0 Z10\nX2 Y28 E5", "language", 31},
 		{"unknown code", "disc", "G1 Z0 F80\nX35", "G1 Z0 F80 G97\nX35", "language", 10},
 		{"arc with a wrong centre", "disc", "I-7.207 J0 Z-0.290", "I-7.107 J0.5 Z-0.290", "outside-features", 19},

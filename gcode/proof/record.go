@@ -165,6 +165,14 @@ type Part struct {
 	Nominal  float64     `json:"nominal,omitempty"`
 	Open     float64     `json:"uncut_deg"` // angle round a disc where no cut reaches its size
 	Size     *[2]float64 `json:"size,omitempty"`
+	Finish   *Finish     `json:"finish,omitempty"`
+}
+
+// Finish is what is left to do to a disc after the mill, mm.
+type Finish struct {
+	Diameter float64     `json:"diameter"`         // to turn to
+	Limits   *[2]float64 `json:"limits,omitempty"` // of the finished diameter, where a fit gives them
+	TurnOff  float64     `json:"turn_off"`         // per side, from the least diameter that the motions leave
 }
 
 // Material describes the height map and what it shows.

@@ -153,14 +153,31 @@ func (d *disc) report(c *checker, rec *Part) {
 		return
 	}
 	rec.Diameter = round(2 * math.Max(0, d.least))
+	rec.Finish = finish(p, 2*d.least)
 	switch {
 	case 2*d.least < p.Diameter-2*d.tol:
 		c.findEnd(d.block, d.line, &at, "part %q is cut to a diameter of %s, it needs %s with %s allowed: move the cut outward",
 			p.Name, c.mm(math.Max(0, 2*d.least)), c.mm(p.Diameter), c.mm(2*d.tol))
+	case p.FinishedMax > 0 && 2*d.least <= p.FinishedMax:
+		c.findEnd(d.block, d.line, &at, "part %q is cut to a diameter of %s, its greatest finished limit is %s and nothing is left to turn: move the cut outward",
+			p.Name, c.mm(2*d.least), c.mm(p.FinishedMax))
 	case open > 0:
 		c.findEnd(d.block, d.line, &at, "part %q is not cut to its diameter of %s on %.3g degrees of its edge: close the cut",
 			p.Name, c.mm(p.Diameter), rec.Open)
 	}
+}
+
+// finish returns what the lathe has to do to a disc of this diameter; nil when the
+// set-up names no finished size.
+func finish(p *setup.Part, diameter float64) *Finish {
+	if p.Finished <= 0 {
+		return nil
+	}
+	f := &Finish{Diameter: round(p.Finished), TurnOff: round((diameter - p.Finished) / 2)}
+	if p.FinishedMax > 0 {
+		f.Limits = &[2]float64{round(p.FinishedMin), round(p.FinishedMax)}
+	}
+	return f
 }
 
 var ruleSkin = Rule{

@@ -123,6 +123,7 @@ func (r *reader) job(root node) *Job {
 	if n, ok := m.need("operations", "[...]"); ok {
 		j.Operations = r.operations(n, j)
 	}
+	r.fitted(j)
 	m.done()
 	return j
 }

@@ -112,6 +112,9 @@ func (l *Layout) Print(w io.Writer) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s: %d of %.3f mm (%.3f mm finished), %.1f %% of the slab's %.0f mm2\n",
 		r.Part, r.Count, r.Diameter, r.Finished, 100*r.Share, r.SlabArea)
+	if f := l.Part.Nest.Fit; f != nil {
+		fmt.Fprintf(&b, "%v\n", f)
+	}
 	if r.Interrupted {
 		b.WriteString("interrupted: the best so far\n")
 	}

@@ -25,7 +25,8 @@ type Part struct {
 
 // Nest asks for as many discs as the slab holds.
 type Nest struct {
-	Finished  float64 // diameter after turning
+	Finished  float64 // diameter after turning; with a fit the middle of its limits
+	Fit       *Fit    // what the disc goes into, nil when only its size is given
 	Allowance float64 // added to the diameter as cut
 	Cutter    int     // number of the tool that cuts round the discs
 	Web       float64 // least wall of stock left between two cuts
@@ -168,7 +169,6 @@ func (r *reader) nest(n node, j *Job) *Nest {
 	}
 	defer m.done()
 	v := &Nest{
-		Finished:  m.positive("finished", "12.7mm"),
 		Allowance: m.atLeast("allowance", m.length("allowance", "5thou"), 0),
 		Cutter:    m.whole("cutter", "1", nil, 1, maxToolNumber),
 		Web:       m.atLeast("web", m.length("web", "0.3mm"), 0),
@@ -177,6 +177,7 @@ func (r *reader) nest(n node, j *Job) *Nest {
 		Effort:    m.above("effort", m.quantity("effort", "", ptr(0.0), setup.ParseTime), 0),
 		Seed:      uint64(m.whole("seed", "", ptr(1), 0, 1<<30)),
 	}
+	v.finished(m)
 	if j.tool(v.Cutter) == nil {
 		r.fail(m.node, "nest: the job has no tool number %d", v.Cutter)
 	}

@@ -163,13 +163,17 @@ func (w *planner) parts() {
 		if l := w.layouts[part.Name]; l != nil {
 			for i, c := range l.Centres {
 				w.kinds = append(w.kinds, part.Name)
-				w.setup.Parts = append(w.setup.Parts, setup.Part{
+				disc := setup.Part{
 					Name:     fmt.Sprintf("%s %d", part.Name, i+1),
 					At:       c,
 					Diameter: part.Nest.Cut(),
 					Finished: part.Nest.Finished,
 					Outline:  geom.RegionOf(geom.Circle(c, part.Nest.Cut()/2)),
-				})
+				}
+				if f := part.Nest.Fit; f != nil {
+					disc.FinishedMin, disc.FinishedMax = f.Shaft.Min, f.Shaft.Max
+				}
+				w.setup.Parts = append(w.setup.Parts, disc)
 			}
 			continue
 		}

@@ -60,10 +60,15 @@ type Feature struct {
 // Part is a piece that the job is for.
 type Part struct {
 	Name     string
-	At       geom.Point  // centre of a disc, otherwise the shape's origin
-	Diameter float64     // of a disc as cut, otherwise 0
-	Finished float64     // diameter after finishing, otherwise 0
-	Outline  geom.Region // what remains as cut, holes included
-	Skin     float64     // least thickness left under the cut round it
-	Bridges  int         // holding bridges left in the cut round it
+	At       geom.Point // centre of a disc, otherwise the shape's origin
+	Diameter float64    // of a disc as cut, otherwise 0
+	Finished float64    // diameter after finishing, otherwise 0
+
+	// FinishedMin and FinishedMax are the limits of the finished diameter where the
+	// disc is turned to a fit, otherwise 0.
+	FinishedMin, FinishedMax float64
+
+	Outline geom.Region // what remains as cut, holes included
+	Skin    float64     // least thickness left under the cut round it
+	Bridges int         // holding bridges left in the cut round it
 }

@@ -7,10 +7,10 @@ import (
 	"path/filepath"
 )
 
-// writeFile puts data into path so that the file appears only complete: written
+// WriteFile puts data into path so that the file appears only complete: written
 // beside, synced, renamed. On error nothing is left at either name that was not
 // there before.
-func writeFile(path string, write func(io.Writer) error) (err error) {
+func WriteFile(path string, write func(io.Writer) error) (err error) {
 	f, err := os.CreateTemp(filepath.Dir(path), ".proofcut-*")
 	if err != nil {
 		return err

@@ -21,9 +21,9 @@ func TestWriteFile(t *testing.T) {
 			return errors.Join(werr, err)
 		}
 	}
-	require.NoError(t, writeFile(path, text("G21\n", nil)))
+	require.NoError(t, WriteFile(path, text("G21\n", nil)))
 	full := errors.New("disk full")
-	require.ErrorIs(t, writeFile(path, text("G2", full)), full)
+	require.ErrorIs(t, WriteFile(path, text("G2", full)), full)
 	data, err := os.ReadFile(path)
 	require.NoError(t, err)
 	assert.Equal(t, "G21\n", string(data))
@@ -31,7 +31,7 @@ func TestWriteFile(t *testing.T) {
 	require.NoError(t, err)
 	assert.Len(t, entries, 1, "nothing is left beside the file")
 
-	require.Error(t, writeFile(filepath.Join(dir, "none", "a.nc"), text("", nil)))
+	require.Error(t, WriteFile(filepath.Join(dir, "none", "a.nc"), text("", nil)))
 	require.NoError(t, remove(path))
 	require.NoError(t, remove(path), "what is not there is gone")
 }

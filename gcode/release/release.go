@@ -27,6 +27,8 @@ type Program struct {
 	Record  *proof.Record
 	Drawing []byte // SVG
 	Notes   []string
+
+	CutLength float64 // mm that a tool travels at feed rate below the stock's top
 }
 
 // Build plans, writes and proves one program in memory. What cannot be planned
@@ -49,7 +51,9 @@ func Build(ctx context.Context, p *job.Planner, row job.Program) (*Program, erro
 		return out, ctx.Err()
 	}
 	out.Text = text.Bytes()
-	out.Record, out.Drawing, err = prove(ctx, plan.Setup, file, bytes.NewReader(out.Text))
+	var cut length
+	out.Record, out.Drawing, err = prove(ctx, plan.Setup, file, bytes.NewReader(out.Text), cut.of(plan.Setup))
+	out.CutLength = float64(cut)
 	return out, err
 }
 
@@ -61,7 +65,7 @@ func Check(ctx context.Context, p *job.Planner, row job.Program, file string, te
 	if s == nil {
 		return refused(p.Job().Name, file, "plan", planErr), nil
 	}
-	record, _, err := prove(ctx, s, file, text)
+	record, _, err := prove(ctx, s, file, text, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -72,10 +76,28 @@ func Check(ctx context.Context, p *job.Planner, row job.Program, file string, te
 	return record, nil
 }
 
-// prove proves and draws a program text.
-func prove(ctx context.Context, s *setup.Setup, file string, text io.Reader) (*proof.Record, []byte, error) {
+// length is how far a tool travels in the stock, mm.
+type length float64
+
+// of returns an observer that adds up the motions at feed rate that end below the
+// stock's top.
+func (l *length) of(s *setup.Setup) func(*interp.Event) {
+	return func(e *interp.Event) {
+		if (e.Kind == interp.Feed || e.Kind == interp.Arc) && e.To.Z < s.Stock.Top {
+			*l += length(e.Length())
+		}
+	}
+}
+
+// prove proves and draws a program text; also hears every event and may be nil.
+func prove(ctx context.Context, s *setup.Setup, file string, text io.Reader, also func(*interp.Event)) (*proof.Record, []byte, error) {
 	d := drawing.New(s, drawing.Title{Job: s.Name, Program: file})
-	record, err := proof.Check(ctx, s, file, text, proof.Options{Observer: func(e *interp.Event) { d.Add(e) }})
+	record, err := proof.Check(ctx, s, file, text, proof.Options{Observer: func(e *interp.Event) {
+		d.Add(e)
+		if also != nil {
+			also(e)
+		}
+	}})
 	if err != nil {
 		return nil, nil, err
 	}
@@ -132,11 +154,11 @@ func Make(ctx context.Context, p *job.Planner, dir string, each func(*Program)) 
 }
 
 func (p *Program) write(path string) error {
-	if err := writeFile(path+".proof.json", p.Record.WriteJSON); err != nil {
+	if err := WriteFile(path+".proof.json", p.Record.WriteJSON); err != nil {
 		return err
 	}
 	if p.Drawing != nil {
-		err := writeFile(path+".svg", func(w io.Writer) error {
+		err := WriteFile(path+".svg", func(w io.Writer) error {
 			_, err := w.Write(p.Drawing)
 			return err
 		})
@@ -152,7 +174,7 @@ func (p *Program) write(path string) error {
 	if len(p.Text) == 0 {
 		return errors.New("a proven program has no text") // cannot be; nothing may run on it
 	}
-	return writeFile(path+".nc", func(w io.Writer) error {
+	return WriteFile(path+".nc", func(w io.Writer) error {
 		_, err := w.Write(p.Text)
 		return err
 	})

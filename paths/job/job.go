@@ -27,6 +27,7 @@ type Job struct {
 	Parts      []Part
 	Operations []Operation
 	Batch      *Batch
+	Cost       *Cost // nil: not given
 }
 
 // Tool is a cutter with the cutting data that operations use unless they give
@@ -124,6 +125,9 @@ func (r *reader) job(root node) *Job {
 		j.Operations = r.operations(n, j)
 	}
 	r.fitted(j)
+	if n, ok := m.get("cost"); ok {
+		j.Cost = r.cost(n)
+	}
 	m.done()
 	return j
 }

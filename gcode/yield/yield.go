@@ -1,0 +1,268 @@
+package yield
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"proofcut/gcode/proof"
+	"proofcut/gcode/release"
+	"proofcut/paths/job"
+)
+
+// Variable is a figure of a nested part that is varied.
+type Variable uint8
+
+// The variables, in the order in which they are listed.
+const (
+	Cutter Variable = iota
+	Web
+	Allowance
+	Finished
+)
+
+// Variables are all of them.
+var Variables = []Variable{Cutter, Web, Allowance, Finished}
+
+// String returns the variable's name as commands and reports have it.
+func (v Variable) String() string {
+	return [...]string{"cutter", "web", "allowance", "finished"}[v%4]
+}
+
+// Options says what is varied.
+type Options struct {
+	Part   string                 // the nested part; empty: the only one
+	Values map[Variable][]float64 // mm; a variable without values gets five round the job's
+	Only   bool                   // variables without values are left alone
+
+	Each func(done, total int) // called after every row; may be nil
+}
+
+// Row is what one set of figures gives. Lengths mm, areas mm2, volumes mm3.
+type Row struct {
+	Variable string  `json:"variable"`
+	Value    float64 `json:"value_mm"`
+	Given    bool    `json:"as_in_job"` // the job's own value
+	Proven   bool    `json:"proven"`
+	Reason   string  `json:"reason,omitempty"` // why it is not proven, or why nothing is nested
+	Note     string  `json:"note,omitempty"`
+
+	Parts       int     `json:"parts"`
+	Bound       int     `json:"bound"` // more cannot fit
+	Share       float64 `json:"share"` // of the slab that ends in parts, as cut
+	WasteArea   float64 `json:"waste_mm2"`
+	WasteVolume float64 `json:"waste_mm3"`
+	Kerf        float64 `json:"kerf_mm3"` // cut to chips
+	CutLength   float64 `json:"cut_mm"`
+	Time        float64 `json:"time_s"`
+
+	Cost     float64 `json:"cost,omitempty"`      // slab, machine's time and finishing
+	CostEach float64 `json:"cost_each,omitempty"` // of a part
+}
+
+// Table is the rows of all variables of one job.
+type Table struct {
+	Job      string  `json:"job"`
+	Part     string  `json:"part"`
+	SlabArea float64 `json:"slab_mm2"`
+	Currency string  `json:"currency,omitempty"` // empty: the job names no cost
+	SlabCost float64 `json:"slab_cost,omitempty"`
+	Rows     []Row   `json:"rows"`
+}
+
+// Of makes the table. The error is of the options, of the job or of the context; a
+// set of figures that cannot be planned is a row that says why.
+func Of(ctx context.Context, j *job.Job, o Options) (*Table, error) {
+	part, err := nested(j, o.Part)
+	if err != nil {
+		return nil, err
+	}
+	t := &Table{Job: j.Name, Part: part.Name, SlabArea: j.Stock.Outline.Area()}
+	if j.Cost != nil {
+		t.Currency, t.SlabCost = j.Cost.Currency, j.Cost.Slab
+	}
+	total := 0
+	values := map[Variable][]float64{}
+	for _, v := range Variables {
+		list, ok := o.Values[v]
+		if !ok && o.Only {
+			continue
+		}
+		values[v] = v.values(j, part.Nest, list)
+		total += len(values[v])
+	}
+	for _, v := range Variables {
+		for _, x := range values[v] {
+			row, err := t.row(ctx, j, v, x)
+			if err != nil {
+				return nil, err
+			}
+			row.Given = x == v.of(j, part.Nest)
+			t.Rows = append(t.Rows, row)
+			if o.Each != nil {
+				o.Each(len(t.Rows), total)
+			}
+		}
+	}
+	return t, nil
+}
+
+// nested returns the nested part of that name, or the only one.
+func nested(j *job.Job, name string) (*job.Part, error) {
+	var found *job.Part
+	for i := range j.Parts {
+		p := &j.Parts[i]
+		if p.Nest == nil || name != "" && p.Name != name {
+			continue
+		}
+		if found != nil {
+			return nil, fmt.Errorf("the job nests %q and %q: say which one to vary", found.Name, p.Name)
+		}
+		found = p
+	}
+	switch {
+	case found == nil && name != "":
+		return nil, fmt.Errorf("the job nests no part %q", name)
+	case found == nil:
+		return nil, errors.New("the job nests nothing: none of its parts has the key nest")
+	}
+	return found, nil
+}
+
+// of returns the job's own value of a variable.
+func (v Variable) of(j *job.Job, n *job.Nest) float64 {
+	switch v {
+	case Cutter:
+		for _, t := range j.Tools {
+			if t.Number == n.Cutter {
+				return t.Diameter
+			}
+		}
+	case Web:
+		return n.Web
+	case Allowance:
+		return n.Allowance
+	case Finished:
+		return n.Finished
+	}
+	return 0
+}
+
+// usual are the shares of the job's own value that are tried when none are given.
+var usual = map[Variable][]float64{
+	Cutter:    {0.5, 0.75, 1, 1.5, 2},
+	Web:       {0, 0.5, 1, 2, 4},
+	Allowance: {0.5, 1, 2, 4},
+	Finished:  {0.9, 0.95, 1, 1.05, 1.1},
+}
+
+// fromNothing is tried for a web or an allowance that the job has as 0, mm.
+var fromNothing = []float64{0.2, 0.4, 0.8}
+
+// values returns what is tried, rising, the job's own value among it.
+func (v Variable) values(j *job.Job, n *job.Nest, list []float64) []float64 {
+	own := v.of(j, n)
+	out := append([]float64{own}, list...)
+	if len(list) == 0 && own == 0 {
+		out = append(out, fromNothing...)
+	} else if len(list) == 0 {
+		for _, k := range usual[v] {
+			x := own * k
+			if k != 1 {
+				x = math.Round(x*1000) / 1000 // a figure that can be said
+			}
+			out = append(out, x)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// with returns the variation that sets a variable.
+func (v Variable) with(x float64) job.Variation {
+	switch v {
+	case Cutter:
+		return job.Variation{Cutter: &x}
+	case Web:
+		return job.Variation{Web: &x}
+	case Allowance:
+		return job.Variation{Allowance: &x}
+	}
+	return job.Variation{Finished: &x}
+}
+
+// row plans, writes and proves the job with one figure changed.
+func (t *Table) row(ctx context.Context, j *job.Job, v Variable, x float64) (Row, error) {
+	row := Row{Variable: v.String(), Value: x}
+	varied := j
+	if x != v.of(j, find(j, t.Part)) {
+		var err error
+		if varied, row.Note, err = j.Vary(t.Part, v.with(x)); err != nil {
+			return row, err
+		}
+	}
+	p, err := job.NewPlanner(ctx, varied)
+	if ctx.Err() != nil {
+		return row, ctx.Err()
+	}
+	if err != nil {
+		row.Reason = err.Error()
+		return row, nil
+	}
+	for _, l := range p.Layouts() {
+		if l.Interrupted {
+			return row, context.Canceled
+		}
+		if l.Part.Name == t.Part {
+			row.Bound = l.Bound
+		}
+	}
+	program := p.Programs()[0]
+	s, err := p.SetupOf(program)
+	if s == nil {
+		row.Reason = err.Error()
+		return row, nil
+	}
+	area := 0.0
+	for _, part := range s.Parts {
+		area += part.Outline.Area()
+	}
+	row.Parts = len(s.Parts)
+	row.Share = area / t.SlabArea
+	row.WasteArea = t.SlabArea - area
+	row.WasteVolume = row.WasteArea * s.Stock.Thickness
+	built, err := release.Build(ctx, p, program)
+	if err != nil {
+		return row, err
+	}
+	r := built.Record
+	row.Proven, row.Kerf, row.Time, row.CutLength = r.Proven, r.Material.Removed, r.Time, built.CutLength
+	if !r.Proven {
+		row.Reason = firstFault(r)
+	}
+	if c := j.Cost; c != nil && row.Parts > 0 && row.Proven {
+		row.Cost = c.Slab + c.Hour*row.Time/3600 + c.Part*float64(row.Parts)
+		row.CostEach = row.Cost / float64(row.Parts)
+	}
+	return row, nil
+}
+
+func find(j *job.Job, name string) *job.Nest {
+	for i := range j.Parts {
+		if j.Parts[i].Name == name {
+			return j.Parts[i].Nest
+		}
+	}
+	return nil
+}
+
+func firstFault(r *proof.Record) string {
+	for _, f := range r.Findings {
+		if f.Severity == proof.Fault {
+			return f.Rule + ": " + f.Text
+		}
+	}
+	return "not proven"
+}

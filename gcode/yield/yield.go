@@ -91,6 +91,11 @@ func Of(ctx context.Context, j *job.Job, o Options) (*Table, error) {
 			continue
 		}
 		values[v] = v.values(j, part.Nest, list)
+		for _, x := range values[v] { // what is wrong is said before the long work
+			if _, _, err := j.Vary(part.Name, v.with(x)); err != nil {
+				return nil, err
+			}
+		}
 		total += len(values[v])
 	}
 	for _, v := range Variables {

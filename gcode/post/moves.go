@@ -47,7 +47,7 @@ func (p *printer) moves(t *paths.Toolpath) error {
 			p.arc(from, m, splits)
 		}
 		if m.Dwell > 0 {
-			p.words('G', 4, 'P', math.Ceil(m.Dwell*100)/100)
+			p.dwell(math.Ceil(m.Dwell*100) / 100)
 		}
 		from = t.Moves[i].To
 	}

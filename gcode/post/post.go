@@ -193,8 +193,16 @@ func (p *printer) spin(speed float64) {
 	p.words('S', speed, 'M', 3)
 	p.speed = speed
 	if p.s.Machine.SpinUp > 0 {
-		p.words('G', 4, 'P', math.Ceil(p.s.Machine.SpinUp*10)/10)
+		p.dwell(math.Ceil(p.s.Machine.SpinUp*10) / 10)
 	}
+}
+
+// dwell waits, in the unit in which the control counts.
+func (p *printer) dwell(seconds float64) {
+	if p.s.Machine.Practice.DwellMilliseconds {
+		seconds = math.Ceil(seconds * 1000)
+	}
+	p.words('G', 4, 'P', seconds)
 }
 
 // cool switches the coolant, with the words that the machine has.

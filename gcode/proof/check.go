@@ -33,9 +33,6 @@ type Options struct {
 	// motions that start at a place the program has not made known. The event
 	// is reused: copy what is kept.
 	Observer func(*interp.Event)
-
-	// Practice is what the machine's control knows beyond the published language.
-	Practice interp.Practice
 }
 
 // Check reads a program's text, interprets it and holds it against the set-up.
@@ -53,7 +50,7 @@ func Check(ctx context.Context, s *setup.Setup, name string, text io.Reader, o O
 	reader := gcode.NewReader(src, opts.ReadOptions(name))
 	ahead := &guard{Reader: reader}
 	var program interp.Source = ahead
-	if c.o.Practice.Subprograms {
+	if c.s.Machine.Practice.Subprograms {
 		// Calls need the reader itself; parameters are then refused altogether,
 		// and places that are not known by the interpreter.
 		program = reader
@@ -142,11 +139,12 @@ type checker struct {
 	mat    *material
 	prisms []*prism
 	allow  map[int][]float32
-	clock  clock
+	clock  *clock
 
 	at      [3]float64 // the tip's place, NaN where it is not known
 	placed  [3]bool
-	length  length // in force at the motion before
+	length  length  // in force at the motion before
+	dz      float64 // by which the tip is higher than the program says, see drop
 	m       motion
 	event   *interp.Event
 	judged  bool
@@ -202,9 +200,10 @@ func newChecker(s *setup.Setup, name string, o Options) (*checker, error) {
 	for _, z := range s.Zones {
 		c.prisms = append(c.prisms, &prism{zone: z, plan: newPlan(z.Area), least: math.Inf(1)})
 	}
-	c.clock.machine = &s.Machine
+	c.clock = newClock(&s.Machine, len(c.ground.features))
 	c.extent = geom.EmptyBox3()
 	c.at = [3]float64{math.NaN(), math.NaN(), math.NaN()}
+	c.length.offset = true // none is in force
 	return c, nil
 }
 
@@ -240,15 +239,19 @@ func validateFeatures(s *setup.Setup) error {
 // interpOptions tells the interpreter what the proof can vouch for. Words that
 // lead to a place the set-up does not know are refused as not there.
 func (c *checker) interpOptions() interp.Options {
-	o := interp.Options{Start: nowhere, Practice: c.o.Practice, Tools: map[int]interp.Tool{}}
+	o := interp.Options{Start: nowhere, Practice: interp.Practice(c.s.Machine.Practice), Tools: map[int]interp.Tool{}}
 	for n, a := range c.tools {
-		// Places are those of the tip, so the table's lengths do not matter.
-		o.Tools[n] = interp.Tool{Diameter: a.tool.Diameter}
+		// Where a length is not known places are taken for those of the tip.
+		t := interp.Tool{Diameter: a.tool.Diameter}
+		if l := a.tool.Length; l != nil && c.s.Machine.LengthOffsets {
+			t.Length = *l
+		}
+		o.Tools[n] = t
 		o.Slots = max(o.Slots, n)
 	}
 	o.Slots = max(o.Slots, interp.DefaultSlots)
 	o.Lacks = interp.Lacks{A: true, B: true, C: true, BlockDelete: true, Probe: true, Home: true,
-		MachineMoves: true, SetSystems: true, AxisOffsets: true, WorkSystems: true, MoreSystems: true, Pallet: true, Parameters: c.o.Practice.Subprograms}
+		MachineMoves: true, SetSystems: true, AxisOffsets: true, WorkSystems: true, MoreSystems: true, Pallet: true, Parameters: c.s.Machine.Practice.Subprograms}
 	return o
 }
 
@@ -291,22 +294,8 @@ func (c *checker) see(e *interp.Event) {
 func (c *checker) motion(e *interp.Event) *motion {
 	c.motions++
 	c.m.set(e, c.tool(e))
-	// With another tool or another length offset the tip is at another height
-	// than the one the program went to last.
-	if l := (length{e.State.Tool, e.State.LengthIndex, e.State.LengthOn}); l != c.length {
-		c.length, c.placed[2] = l, false
-	}
-	for i := range c.m.unknown {
-		c.m.unknown[i] = !c.placed[i]
-		c.placed[i] = e.State.Placed[i]
-	}
+	c.reckon(e, &c.m)
 	return &c.m
-}
-
-// length is what the height of the tip depends on beside the Z of the program.
-type length struct {
-	tool, index int
-	on          bool
 }
 
 // moved brings place, extent and material up to date after a motion.

@@ -36,6 +36,7 @@ var ruleFeedLimit = Rule{
 type feedLimitWatch struct {
 	noEnd
 	last float64
+	axis [3]float64 // F at which an axis was too fast last
 }
 
 func (w *feedLimitWatch) see(c *checker, e *interp.Event, m *motion) {
@@ -47,6 +48,16 @@ func (w *feedLimitWatch) see(c *checker, e *interp.Event, m *motion) {
 		c.find(&m.to, "feed %.6g mm/min is above the machine's %.6g: lower F", f, limit)
 	}
 	w.last = f
+	if !c.s.Machine.HasAxisRates() || !m.known() {
+		return
+	}
+	part, _, _ := headings(m)
+	for i, a := range c.s.Machine.Axes {
+		if a.Rate > 0 && f*part[i] > a.Rate*(1+rateTol) && f != w.axis[i] {
+			w.axis[i] = f
+			c.find(&m.to, "at feed %.6g mm/min %s would go at %.6g, its limit is %.6g: lower F", f, axisNames[i], f*part[i], a.Rate)
+		}
+	}
 }
 
 // feed returns the rate along the path in mm/min, 0 when none is set.

@@ -39,12 +39,23 @@ func (w *lengthWatch) see(c *checker, e *interp.Event, m *motion) {
 	w.said = [2]int{state, n}
 	switch state {
 	case 1:
-		c.find(nil, "tool %d moves without its length offset: G43 H%d comes first", n, n)
+		c.find(nil, "tool %d moves without its length offset%s: G43 H%d comes first", n, w.off(c), n)
 	case 2:
-		c.find(nil, "tool %d moves with length offset %d: use G43 H%d", n, s.LengthIndex, n)
+		c.find(nil, "tool %d moves with length offset %d%s: use G43 H%d", n, s.LengthIndex, w.off(c), n)
 	case 3:
 		c.find(nil, "length offset %d is in force, but the program has loaded no tool of the set-up: T and M6 come first", s.LengthIndex)
 	}
+}
+
+// off tells how far the tip is from where the program says, if that is known.
+func (w *lengthWatch) off(c *checker) string {
+	switch {
+	case c.dz < 0:
+		return ", so that its tip is " + c.mm(-c.dz) + " lower than the program says"
+	case c.dz > 0:
+		return ", so that its tip is " + c.mm(c.dz) + " higher than the program says"
+	}
+	return ""
 }
 
 var ruleNoLength = Rule{

@@ -67,8 +67,16 @@ func (w *spinUpWatch) see(c *checker, e *interp.Event, m *motion) {
 	}
 	if need := c.s.Machine.SpinUp; w.waited < need-timeTol {
 		w.said = true
-		c.find(&m.to, "the spindle had %.3g s to come up to speed, it needs %.3g s: put G4 P%.3g after M3", w.waited, need, need)
+		c.find(&m.to, "the spindle had %.3g s to come up to speed, it needs %.3g s: put G4 P%.6g after M3", w.waited, need, c.dwellWord(need))
 	}
+}
+
+// dwellWord returns the P word with which the control waits that many seconds.
+func (c *checker) dwellWord(seconds float64) float64 {
+	if c.s.Machine.Practice.DwellMilliseconds {
+		return seconds * 1000
+	}
+	return seconds
 }
 
 // timeTol is the rounding of a dwell in a program: a millisecond.

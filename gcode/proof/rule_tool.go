@@ -2,6 +2,7 @@ package proof
 
 import (
 	"math"
+	"strconv"
 
 	"proofcut/gcode/interp"
 	"proofcut/paths/geom"
@@ -52,4 +53,36 @@ func (w *toolWatch) change(c *checker, e *interp.Event) {
 	if z := c.at[2]; c.motions > 0 && (math.IsNaN(z) || z < c.s.ClearZ-roundTol) {
 		c.find(nil, "the tool is changed below the clear height: go to Z%s or above first", c.mm(c.s.ClearZ))
 	}
+	w.room(c, e)
+}
+
+// room checks that the tool that comes has room where it is loaded. The axes
+// end where they were before the change (NISTIR 6556, section 3.6.3, from memory).
+func (w *toolWatch) room(c *checker, e *interp.Event) {
+	n := e.State.Selected
+	z, ok := c.hanging(e, n)
+	if !ok {
+		return
+	}
+	rise := c.s.Stock.Top - z
+	over := "the stock"
+	for _, p := range c.prisms {
+		if !math.IsNaN(c.at[0]) && !math.IsNaN(c.at[1]) {
+			var m motion
+			at := geom.Pt3(c.at[0], c.at[1], z)
+			m.set(&interp.Event{From: at, To: at}, c.tools[n])
+			if p.distance(&m) >= p.zone.Clearance-clearTol {
+				continue
+			}
+		} else if c.tools[n].gap(0, p.zone.Bottom-z, p.zone.Top-z) >= p.zone.Clearance {
+			continue
+		}
+		if r := p.zone.Top + p.zone.Clearance - z; r > rise {
+			rise, over = r, "zone "+strconv.Quote(p.zone.Name)
+		}
+	}
+	if rise > roundTol {
+		c.find(nil, "the tip of tool %d would be at Z%s where it is loaded, too low over %s: rise by %s before M6", n, c.mm(z), over, c.mm(rise))
+	}
+	c.at[2] = z
 }

@@ -170,6 +170,10 @@ func (r *reader) machine(n node) setup.Machine {
 	v.PlungeMax = m.above("plunge_max", m.quantity("plunge_max", "", &v.FeedMax, r.parseFeed), 0)
 	v.Rapid = m.above("rapid", m.quantity("rapid", "2000mm/min", nil, r.parseFeed), 0)
 	v.Accel = m.above("acceleration", m.quantity("acceleration", "", ptr(0.0), setup.ParseAcceleration), 0)
+	r.kinematics(m, &v)
+	if n, ok := m.get("control"); ok {
+		v.Practice = r.practice(n)
+	}
 	v.BlockRate = m.above("block_rate", m.quantity("block_rate", "", ptr(0.0), parseRate), 0)
 	v.ToolChange = map[string]setup.ToolChange{
 		"none": setup.NoToolChange, "manual": setup.ManualToolChange, "automatic": setup.AutoToolChange,
@@ -338,6 +342,7 @@ func (r *reader) tool(m *mapping, j *Job) Tool {
 	t.FluteLength = m.positive("flute_length", "5mm")
 	t.Shank = m.positive("shank", "1/8in")
 	t.StickOut = m.positive("stick_out", "15mm")
+	t.Length = r.toolLength(m, j)
 	switch t.Shape {
 	case setup.Vee:
 		t.Angle = m.above("angle", m.quantity("angle", "60deg", nil, setup.ParseAngle), 0)
@@ -397,8 +402,8 @@ func (r *reader) data(m *mapping, def *Data, j *Job) Data {
 		}
 	}
 	limit("speed", d.Speed, j.Machine.SpindleMin, j.Machine.SpindleMax, "1/min")
-	limit("feed", d.Feed, 0, j.Machine.FeedMax, "mm/min")
-	limit("plunge", d.Plunge, 0, j.Machine.PlungeMax, "mm/min")
+	limit("feed", d.Feed, 0, j.Machine.FeedLimit(), "mm/min")
+	limit("plunge", d.Plunge, 0, j.Machine.PlungeLimit(), "mm/min")
 	if d.Coolant == setup.Mist && !j.Machine.Mist || d.Coolant == setup.Flood && !j.Machine.Flood {
 		if n, ok := m.get("coolant"); ok {
 			r.fail(n, "%s: the machine has no such coolant; see machine: coolant", m.what)

@@ -15,6 +15,13 @@ type Machine struct {
 	Accel     float64 // mm/s2 along the path; 0: not known, times leave it out
 	BlockRate float64 // blocks a second that the control can take; 0: not known
 
+	// Axes are the limits of X, Y and Z each. CornerDeviation is how far the
+	// control may leave the path at a corner, mm, which lets it keep some speed
+	// there; 0: not known. LookAhead is how many moves it plans ahead; 0: not known.
+	Axes            [3]Axis
+	CornerDeviation float64
+	LookAhead       int
+
 	// Travel is what the axes can reach, in machine coordinates; zero: not given.
 	// WorkOffset is where program zero lies in them, without any tool length
 	// offset; nil: not known, and Travel then says nothing about a program.
@@ -26,6 +33,7 @@ type Machine struct {
 	Mist, Flood   bool    // M7, M8 exist
 	DogLegRapids  bool    // G0 axes move at their own rate: the path is not straight
 	SpinUp        float64 // s of dwell after the spindle starts
+	Practice      Practice
 }
 
 // HasTravel reports whether the travel in machine coordinates is given.

@@ -23,8 +23,14 @@ type Tool struct {
 	FluteLength float64 // from the tip
 	Shank       float64 // diameter
 	StickOut    float64 // from the tip to the holder
-	Holder      []Section
-	CentreCuts  bool // may be plunged straight down
+
+	// Length is what the control's tool table holds for the tool, mm: how much
+	// lower its tip is than the point that the control places without a length
+	// offset. nil: not known.
+	Length *float64
+
+	Holder     []Section
+	CentreCuts bool // may be plunged straight down
 }
 
 // Section is a truncated cone of the tool assembly between two heights above

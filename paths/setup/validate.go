@@ -22,6 +22,8 @@ func (t Tool) Validate() error {
 	switch {
 	case !finite(t.Diameter, t.TipDiameter, t.Angle, t.FluteLength, t.Shank, t.StickOut):
 		return errors.New("a dimension is not a number")
+	case t.Length != nil && !finite(*t.Length):
+		return errors.New("the length in the tool table is not a number")
 	case t.Number < 1:
 		return fmt.Errorf("the number is %d; tools count from 1", t.Number)
 	case t.Diameter <= 0 || t.FluteLength <= 0 || t.Shank <= 0 || t.StickOut <= 0:
@@ -70,7 +72,7 @@ func (m Machine) Validate() error {
 	case m.WorkOffset != nil && !m.HasTravel():
 		return errors.New("a work offset is of use with the machine's travel only, which is not given")
 	}
-	return nil
+	return m.validateMotion()
 }
 
 // Validate explains what is wrong with a set-up.

@@ -22,6 +22,7 @@ func TestMain(m *testing.M) {
 //
 //	exits STATUS ARG...      run proofcut and demand this exit status
 //	alter FILE OLD NEW       replace the first match of the regular expression OLD
+//	append FILE MORE         put the text of the file MORE at the end of FILE
 func TestScript(t *testing.T) {
 	examples, err := filepath.Abs(filepath.Join("..", "..", "examples"))
 	if err != nil {
@@ -33,8 +34,9 @@ func TestScript(t *testing.T) {
 			return os.CopyFS(filepath.Join(e.WorkDir, "examples"), os.DirFS(examples))
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits": exits,
-			"alter": alter,
+			"exits":  exits,
+			"alter":  alter,
+			"append": appendFile,
 		},
 	})
 }
@@ -80,4 +82,15 @@ func alter(ts *testscript.TestScript, neg bool, args []string) {
 	out.Write(data[at[1]:])
 	ts.Check(os.WriteFile(file, out.Bytes(), 0o644))
 	fmt.Fprintln(ts.Stdout(), "altered", args[0])
+}
+
+func appendFile(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: append FILE MORE")
+	}
+	data, err := os.ReadFile(ts.MkAbs(args[0]))
+	ts.Check(err)
+	more, err := os.ReadFile(ts.MkAbs(args[1]))
+	ts.Check(err)
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), append(data, more...), 0o644))
 }

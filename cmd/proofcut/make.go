@@ -36,6 +36,9 @@ func makeCommand() *cli.Command {
 			if err := os.MkdirAll(dir, 0o755); err != nil {
 				return outputError{err}
 			}
+			if err := printReport(c.App.Writer, p.Job()); err != nil {
+				return err
+			}
 			bar := newProgress(c.App.ErrWriter, len(p.Programs()))
 			failed, err := release.Make(c.Context, p, dir, func(prog *release.Program) {
 				bar.clear()

@@ -37,7 +37,7 @@ func nestCommand() *cli.Command {
 					list = append(list, l.Record())
 				}
 				err = e.Encode(list)
-			} else {
+			} else if err = printReport(c.App.Writer, p.Job()); err == nil {
 				for _, l := range layouts {
 					if err = l.Print(c.App.Writer); err != nil {
 						break

@@ -177,6 +177,7 @@ func newChecker(s *setup.Setup, name string, o Options) (*checker, error) {
 	c := &checker{s: s, o: o, rules: Rules(), tools: map[int]*assembly{}, allow: map[int][]float32{}}
 	c.rec = &Record{Setup: s.Name, Clearances: []Clearance{}, Findings: []Finding{}, Suppressed: []Count{},
 		Times: []ToolTime{}, FeatureTimes: []FeatureTime{}, Parts: []Part{}, Tools: []int{}, Program: Program{File: name}}
+	c.rec.Registration = registration(s.Registration)
 	c.counts = make([]int, len(c.rules))
 	for _, r := range c.rules {
 		var w watcher

@@ -90,6 +90,7 @@ type Record struct {
 	Material     Material      `json:"material"`
 	Tools        []int         `json:"tools"`
 	Units        string        `json:"units"` // of the program text: mm, inch, mixed or none
+	Registration *Registration `json:"registration,omitempty"`
 }
 
 // Program names the text that was proven.

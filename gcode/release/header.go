@@ -15,6 +15,7 @@ func header(p *job.Planner, plan *job.Plan) post.Header {
 		cells = append(cells, column+" "+plan.Row[column])
 	}
 	h.Row = strings.Join(cells, ", ")
+	h.Notes = append(h.Notes, p.Job().Report()...)
 	for _, n := range plan.Notes {
 		h.Notes = append(h.Notes, n.String())
 	}

@@ -28,6 +28,8 @@ type Job struct {
 	Operations []Operation
 	Batch      *Batch
 	Cost       *Cost // nil: not given
+
+	registered *registration // how the slab was found; nil: it lies as it is drawn
 }
 
 // Tool is a cutter with the cutting data that operations use unless they give
@@ -127,6 +129,11 @@ func (r *reader) job(root node) *Job {
 	r.fitted(j)
 	if n, ok := m.get("cost"); ok {
 		j.Cost = r.cost(n)
+	}
+	if n, ok := m.get("register"); ok {
+		if v := r.register(n, j.Stock.Outline); v != nil {
+			j.place(v)
+		}
 	}
 	m.done()
 	return j
@@ -287,6 +294,7 @@ func (r *reader) zones(n node) []setup.Zone {
 		z.Bottom = m.length("bottom", "-3mm")
 		z.Top = m.length("top", "3mm")
 		z.Clearance = m.atLeast("clearance", m.length("clearance", "0.5mm"), 0)
+		z.Fixed = m.yes("fixed", false)
 		if z.Top <= z.Bottom && !m.failed("top") {
 			r.fail(e, "zone %q: top (%g mm) has to be above bottom (%g mm)", z.Name, z.Top, z.Bottom)
 		}

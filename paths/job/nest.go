@@ -25,10 +25,10 @@ type Layout struct {
 func (j *Job) nest(ctx context.Context, part *Part) (*Layout, error) {
 	n := part.Nest
 	tool := j.tool(n.Cutter)
-	s := j.bare()
-	reserve := paths.Reserve(s)
+	reserve := paths.Reserve(j.bare())
+	outline, zones, placed := j.drawn()
 	problem := nest.Problem{
-		Stock:    s.Stock.Outline,
+		Stock:    outline,
 		Diameter: n.Cut(),
 		Gap:      tool.Diameter + n.Web + 2*reserve,
 		Edge:     n.Edge,
@@ -36,7 +36,7 @@ func (j *Job) nest(ctx context.Context, part *Part) (*Layout, error) {
 		Seed:     n.Seed,
 		Effort:   n.Effort,
 	}
-	for _, z := range s.Zones {
+	for _, z := range zones {
 		problem.Keepouts = append(problem.Keepouts, nest.Keepout{
 			Area: z.Area, Margin: tool.Diameter/2 + j.reach(tool.Tool, z) + 2*reserve,
 		})
@@ -47,6 +47,9 @@ func (j *Job) nest(ctx context.Context, part *Part) (*Layout, error) {
 	}
 	if err := problem.Check(*l); err != nil {
 		return nil, part.fail(err)
+	}
+	for i, c := range l.Centres {
+		l.Centres[i] = placed.Apply(c)
 	}
 	return &Layout{Part: part, Edge: n.Edge, Web: n.Web, Gap: problem.Gap, Layout: l}, nil
 }

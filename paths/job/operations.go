@@ -56,6 +56,7 @@ type Common struct {
 type Operation interface {
 	common() *Common
 	plan(p *planner) error
+	move(m geom.Similarity) // turns and shifts what it cuts with the slab
 }
 
 func (c *Common) common() *Common { return c }
@@ -72,6 +73,7 @@ type Engrave struct {
 	Least  float64 // smallest cap height that is still legible
 	Most   float64 // greatest cap height, 0: no limit
 	Lines  []geom.Path
+	placed geom.Similarity // takes the letters set in Into to where the slab lies
 }
 
 // Profile cuts round the outside or the inside of a part or shape.

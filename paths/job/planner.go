@@ -150,6 +150,7 @@ func (j *Job) bare() *setup.Setup {
 	s := &setup.Setup{
 		Name: j.Name, Unit: j.Unit, Machine: j.Machine, Stock: j.Stock,
 		Zones: j.Zones, ClearZ: j.ClearZ, Approach: j.Approach,
+		Registration: j.registered.record(),
 	}
 	for _, t := range j.Tools {
 		s.Tools = append(s.Tools, t.Tool)

@@ -69,14 +69,17 @@ func (w *planner) letters(e *Engrave) ([]geom.Path, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: text %q: %w", e.Name, text, err)
 	}
-	if t.Strokes != nil {
-		return t.Strokes, nil
+	lines := t.Strokes
+	if lines == nil {
+		for _, c := range t.Region {
+			lines = append(lines, c.Path())
+		}
 	}
-	var lines []geom.Path
-	for _, c := range t.Region {
-		lines = append(lines, c.Path())
+	placed := make([]geom.Path, len(lines))
+	for i, l := range lines {
+		placed[i] = l.Transform(e.placed)
 	}
-	return lines, nil
+	return placed, nil
 }
 
 // maxFaceBytes bounds a font file; the largest in use for Latin text have a few

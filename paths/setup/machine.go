@@ -75,6 +75,7 @@ type Zone struct {
 	Area        geom.Region
 	Bottom, Top float64
 	Clearance   float64
+	Fixed       bool // belongs to the machine, such as a jaw, and not to the slab
 }
 
 // Coolant is what an operation asks to be blown or poured on the cut.

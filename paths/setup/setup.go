@@ -13,6 +13,8 @@ type Setup struct {
 	Features []Feature
 	Parts    []Part
 
+	Registration *Registration // how the slab was found; nil: it lies as it is drawn
+
 	// ClearZ is the height at which a program starts and ends and at which
 	// tools are changed; Approach is the gap above material at which a rapid
 	// descent stops and a feed begins.

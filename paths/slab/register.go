@@ -35,6 +35,14 @@ type Fit struct {
 	Angle float64 // of the turn, counter-clockwise, in (-pi, pi]
 	Scale float64 // of the map, 1 unless it was asked for
 
+	// Rigid is the map without its scale: the same turn, and the middle of the
+	// points goes to the same place. It is for what keeps its size.
+	Rigid geom.Similarity
+
+	// Spare is how many measured coordinates there are beyond the unknowns: 0
+	// means that nothing checks the fit.
+	Spare int
+
 	// Ratio is the scale that fits best, asked for or not: far from 1 it tells of
 	// a wrong resolution or unit.
 	Ratio float64
@@ -70,18 +78,10 @@ func (f Fit) Largest() float64 {
 // o.Limit. With the last two the Fit is returned beside the error, so that its
 // residuals can be shown.
 func Register(from, to []geom.Point, o FitOptions) (Fit, error) {
-	if o.Limit == 0 {
-		o.Limit = DefaultFitLimit
+	if err := o.normal(); err != nil {
+		return Fit{}, err
 	}
-	if o.Spacing == 0 {
-		o.Spacing = DefaultSpacing
-	}
-	switch {
-	case !(o.Limit > 0 && o.Limit <= maxExtent):
-		return Fit{}, fmt.Errorf("limit of %g mm is out of range", o.Limit)
-	case !(o.Spacing >= samePlace && o.Spacing <= maxExtent):
-		return Fit{}, fmt.Errorf("spacing of %g mm is out of range", o.Spacing)
-	case len(from) != len(to):
+	if len(from) != len(to) {
 		return Fit{}, fmt.Errorf("%d points, but %d places where they were touched off", len(from), len(to))
 	}
 	for _, side := range []struct {
@@ -110,6 +110,37 @@ func Register(from, to []geom.Point, o FitOptions) (Fit, error) {
 	return f, &PointError{[]int{f.Worst}, fmt.Sprintf("lies %.3f mm from where the others put it, over the limit of %g mm%s", f.Largest(), o.Limit, hint)}
 }
 
+// normal fills in the defaults and refuses what is out of range.
+func (o *FitOptions) normal() error {
+	if o.Limit == 0 {
+		o.Limit = DefaultFitLimit
+	}
+	if o.Spacing == 0 {
+		o.Spacing = DefaultSpacing
+	}
+	switch {
+	case !(o.Limit > 0 && o.Limit <= maxExtent):
+		return fmt.Errorf("limit of %g mm is out of range", o.Limit)
+	case !(o.Spacing >= samePlace && o.Spacing <= maxExtent):
+		return fmt.Errorf("spacing of %g mm is out of range", o.Spacing)
+	}
+	return nil
+}
+
+// compose makes the maps from turn and scale and from where the middle goes.
+func (f *Fit) compose(middle, to geom.Point, mirror bool) {
+	m := geom.Translate(middle.Mul(-1))
+	if mirror {
+		m = m.Then(geom.MirrorX())
+	}
+	m = m.Then(geom.Rotate(f.Angle))
+	f.Rigid = m.Then(geom.Translate(to))
+	if f.Scale != 1 {
+		m = m.Then(geom.Scale(f.Scale))
+	}
+	f.Map = m.Then(geom.Translate(to))
+}
+
 // fit returns the best map of the kind; the points are checked.
 func fit(from, to []geom.Point, scale, mirror bool) Fit {
 	n := float64(len(from))
@@ -131,15 +162,11 @@ func fit(from, to []geom.Point, scale, mirror bool) Fit {
 	if scale && f.Ratio > 0 {
 		f.Scale = f.Ratio
 	}
-	f.Map = geom.Translate(p.Mul(-1))
-	if mirror {
-		f.Map = f.Map.Then(geom.MirrorX())
+	f.compose(p, q, mirror)
+	f.Spare = 2*len(from) - 3
+	if scale {
+		f.Spare--
 	}
-	f.Map = f.Map.Then(geom.Rotate(f.Angle))
-	if f.Scale != 1 {
-		f.Map = f.Map.Then(geom.Scale(f.Scale))
-	}
-	f.Map = f.Map.Then(geom.Translate(q))
 	for i := range from {
 		r := to[i].Sub(f.Map.Apply(from[i]))
 		f.Residuals = append(f.Residuals, r)

@@ -26,6 +26,7 @@ func checkCommand() *cli.Command {
 			&cli.StringFlag{Name: "job", Usage: "the set-up is that of `JOB.yaml`"},
 			&cli.StringFlag{Name: "as", Usage: "take the program for `NAME`, one of the batch's programs"},
 			&cli.BoolFlag{Name: "json", Usage: "print the proof record as JSON"},
+			&cli.BoolFlag{Name: "probe", Usage: "the program is one that probes the face of the stock"},
 			&cli.BoolFlag{Name: "rules", Usage: "list the rules of the proof with their reasons, and check nothing"},
 		},
 		Action: func(c *cli.Context) error {
@@ -52,7 +53,11 @@ func checkCommand() *cli.Command {
 			if err != nil {
 				return err
 			}
-			record, err := release.Check(c.Context, p, row, filepath.Base(path), text)
+			prove := release.Check
+			if c.Bool("probe") {
+				prove = release.CheckProbe
+			}
+			record, err := prove(c.Context, p, row, filepath.Base(path), text)
 			if err != nil {
 				return err
 			}
@@ -74,7 +79,12 @@ func checkCommand() *cli.Command {
 
 // printRules lists what a proof looks for.
 func printRules(w io.Writer) error {
-	for _, r := range proof.Rules() {
+	seen := map[string]bool{}
+	for _, r := range append(proof.Rules(), proof.ProbingRules()...) {
+		if seen[r.Name] {
+			continue
+		}
+		seen[r.Name] = true
 		if _, err := fmt.Fprintf(w, "%-18s %-8s %s\n", r.Name, r.Severity, r.Reason); err != nil {
 			return outputError{err}
 		}

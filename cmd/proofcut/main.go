@@ -37,11 +37,11 @@ func run(args []string, stdout, stderr io.Writer) int {
 	app := &cli.App{
 		Name:      "proofcut",
 		Usage:     "programs for small parts, proven before the first cut",
-		UsageText: "proofcut make JOB.yaml [--out DIR]\nproofcut check PROGRAM.nc --job JOB.yaml [--json]\nproofcut nest JOB.yaml [--json]\nproofcut yield JOB.yaml [--cutter LENGTHS] [--out DIR] [--json]\nproofcut fit BORE FIT [--allowance LENGTH] [--json]",
+		UsageText: "proofcut make JOB.yaml [--out DIR]\nproofcut check PROGRAM.nc --job JOB.yaml [--json]\nproofcut nest JOB.yaml [--json]\nproofcut probe JOB.yaml [--out DIR]\nproofcut yield JOB.yaml [--cutter LENGTHS] [--out DIR] [--json]\nproofcut fit BORE FIT [--allowance LENGTH] [--json]",
 		Description: "Exit status: 0 every program is proven, 1 one is not, 2 bad input or usage,\n" +
 			"3 the system failed. A proof covers the set-up as described; it does not replace\n" +
 			"the machine's manual, local rules and the judgement of a qualified person.",
-		Commands:        []*cli.Command{makeCommand(), checkCommand(), nestCommand(), fitCommand(), yieldCommand()},
+		Commands:        []*cli.Command{makeCommand(), checkCommand(), nestCommand(), fitCommand(), yieldCommand(), probeCommand()},
 		Writer:          stdout,
 		ErrWriter:       stderr,
 		HideVersion:     true,
@@ -50,7 +50,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		CommandNotFound: nil,
 		Action: func(c *cli.Context) error {
 			if c.Args().Present() {
-				return usageError{fmt.Errorf("there is no command %q; the commands are make, check, nest, yield and fit", c.Args().First())}
+				return usageError{fmt.Errorf("there is no command %q; the commands are make, check, nest, probe, yield and fit", c.Args().First())}
 			}
 			return cli.ShowAppHelp(c)
 		},

@@ -66,7 +66,7 @@ func (d *Drawing) cuts(p *page) []entry {
 		p.hole(h.a, r)
 	}
 	if len(holes) > 0 {
-		legend = append(legend, entry{"hole", "hole"})
+		legend = append(legend, entry{"hole", d.holeName()})
 	}
 	if swath {
 		legend = append(legend, entry{"kerf", "width of the cut"})
@@ -120,4 +120,12 @@ func (d *Drawing) rapid(p *page) {
 		}
 	}
 	p.path("rapid", data.String())
+}
+
+// holeName says what a straight way down and up again stands for.
+func (d *Drawing) holeName() string {
+	if d.set.Probing != nil {
+		return "place to touch"
+	}
+	return "hole"
 }

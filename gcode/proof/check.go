@@ -48,7 +48,7 @@ func Check(ctx context.Context, s *setup.Setup, name string, text io.Reader, o O
 	src := &source{r: io.TeeReader(cancellable{ctx, text}, sum)}
 	opts := c.interpOptions()
 	reader := gcode.NewReader(src, opts.ReadOptions(name))
-	ahead := &guard{Reader: reader}
+	ahead := &guard{Reader: reader, probes: s.Probing != nil}
 	var program interp.Source = ahead
 	if c.s.Machine.Practice.Subprograms {
 		// Calls need the reader itself; parameters are then refused altogether,
@@ -175,6 +175,9 @@ func newChecker(s *setup.Setup, name string, o Options) (*checker, error) {
 		return nil, fmt.Errorf("the resolution %v is not a length", o.Resolution)
 	}
 	c := &checker{s: s, o: o, rules: Rules(), tools: map[int]*assembly{}, allow: map[int][]float32{}}
+	if s.Probing != nil {
+		c.rules = ProbingRules()
+	}
 	c.rec = &Record{Setup: s.Name, Clearances: []Clearance{}, Findings: []Finding{}, Suppressed: []Count{},
 		Times: []ToolTime{}, FeatureTimes: []FeatureTime{}, Parts: []Part{}, Tools: []int{}, Program: Program{File: name}}
 	c.rec.Registration = registration(s.Registration)
@@ -253,6 +256,9 @@ func (c *checker) interpOptions() interp.Options {
 	o.Slots = max(o.Slots, interp.DefaultSlots)
 	o.Lacks = interp.Lacks{A: true, B: true, C: true, BlockDelete: true, Probe: true, Home: true,
 		MachineMoves: true, SetSystems: true, AxisOffsets: true, WorkSystems: true, MoreSystems: true, Pallet: true, Parameters: c.s.Machine.Practice.Subprograms}
+	if c.s.Probing != nil {
+		o.Lacks.Probe, o.Surface = false, deepest
+	}
 	return o
 }
 
@@ -315,7 +321,7 @@ func (c *checker) moved(m *motion) {
 		return
 	}
 	c.extent = c.extent.Add(m.box.Min).Add(m.box.Max)
-	if !m.rapid && m.tool.known && m.box.Min.Z < c.mat.top {
+	if !m.rapid && m.tool.known && m.box.Min.Z < c.mat.top && c.s.Probing == nil {
 		c.mat.cut(m)
 	}
 }

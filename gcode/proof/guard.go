@@ -12,9 +12,11 @@ import (
 // and parameters that an earlier program has left.
 type guard struct {
 	*gcode.Reader
-	set  map[int]bool // parameters that the program has given a value
-	hit  *gcode.Error
-	rule string // that hit belongs to
+	set map[int]bool // parameters that the program has given a value
+
+	probes bool // the program may probe, and read where the probe has tripped
+	hit    *gcode.Error
+	rule   string // that hit belongs to
 }
 
 // unknownPlaces are the codes, ten times the G number, that lead to or depend
@@ -23,7 +25,7 @@ var unknownPlaces = map[int]string{
 	100: "G10 moves a work system: set it at the machine before the program is started",
 	280: "G28 goes by way of a home that only the machine knows: end with G0 to the clear height",
 	300: "G30 goes by way of a home that only the machine knows: end with G0 to the clear height",
-	382: "G38.2 ends where the probe touches: probe in a program of its own",
+	382: probing,
 	530: "G53 goes to machine coordinates, and where the work is in them is not known: use work coordinates",
 	550: otherSystem, 560: otherSystem, 570: otherSystem, 580: otherSystem, 590: otherSystem,
 	591: otherSystem, 592: otherSystem, 593: otherSystem,
@@ -32,6 +34,7 @@ var unknownPlaces = map[int]string{
 
 const (
 	otherSystem = "the set-up gives places in G54 only: use G54"
+	probing     = "G38.2 ends where the probe touches: probe in a program of its own"
 	offsets     = "G92 offsets depend on where the tool happens to stand: set the zero in G54"
 )
 
@@ -50,7 +53,7 @@ func (g *guard) Next() (*gcode.Block, error) {
 			continue
 		}
 		// A block delete and G92.1 are refused by the interpreter as well.
-		if why, ok := unknownPlaces[int(math.Round(w.Value.Num*10))]; ok && w.Value.Num > 0 && w.Value.Num < 100 {
+		if why, ok := unknownPlaces[int(math.Round(w.Value.Num*10))]; ok && w.Value.Num > 0 && w.Value.Num < 100 && !(g.probes && why == probing) {
 			return nil, g.stop(ruleFrame.Name, w.Pos, "%s", why)
 		}
 	}
@@ -63,16 +66,31 @@ func (g *guard) Next() (*gcode.Block, error) {
 			return nil, err
 		}
 	}
+	for i := range b.Words {
+		if w := &b.Words[i]; w.Letter == 'G' && w.Value.Num == 38.2 {
+			for k := range 3 {
+				g.keeps(touched + k)
+			}
+		}
+	}
 	for _, s := range b.Settings {
 		if n, ok := gcode.Integer(s.Index.Num); ok && s.Index.Expr == nil {
-			if g.set == nil {
-				g.set = map[int]bool{}
-			}
-			g.set[n] = true
+			g.keeps(n)
 		}
 	}
 	return b, nil
 }
+
+// keeps notes that a parameter holds what the program has put there.
+func (g *guard) keeps(n int) {
+	if g.set == nil {
+		g.set = map[int]bool{}
+	}
+	g.set[n] = true
+}
+
+// touched is the first of the parameters that hold the place of the last touch.
+const touched = 5061
 
 func (g *guard) value(v gcode.Value) error {
 	if v.Expr == nil {

@@ -29,7 +29,7 @@ func (w *frameWatch) see(c *checker, e *interp.Event, m *motion) {
 			c.find(nil, "G92 offsets are in force: where the tool is in the set-up is not known; remove G92 and set the zero in G54")
 		}
 	}
-	if e.Kind == interp.Probe {
+	if e.Kind == interp.Probe && c.s.Probing == nil {
 		c.find(nil, "G38.2 ends where the probe touches, which no proof can know: probe in a program of its own")
 	}
 }

@@ -29,6 +29,9 @@ type Job struct {
 	Batch      *Batch
 	Cost       *Cost // nil: not given
 
+	Probe *Probe // how to probe the face of the stock; nil: not at all
+
+	file       string        // name of the document, for messages
 	registered *registration // how the slab was found; nil: it lies as it is drawn
 }
 
@@ -82,7 +85,7 @@ func (r *reader) job(root node) *Job {
 	if m == nil {
 		return nil
 	}
-	j := &Job{Name: m.text("job", "name tags")}
+	j := &Job{Name: m.text("job", "name tags"), file: r.file}
 	if n, ok := m.need("unit", "mm"); ok {
 		s, _ := r.scalar(n, "unit")
 		u, err := setup.ParseUnit(s)
@@ -129,6 +132,9 @@ func (r *reader) job(root node) *Job {
 	r.fitted(j)
 	if n, ok := m.get("cost"); ok {
 		j.Cost = r.cost(n)
+	}
+	if n, ok := m.get("probe"); ok {
+		j.Probe = r.probe(n, j)
 	}
 	if n, ok := m.get("register"); ok {
 		if v := r.register(n, j.Stock.Outline); v != nil {

@@ -51,6 +51,10 @@ func NewPlanner(ctx context.Context, j *Job) (*Planner, error) {
 	return p, nil
 }
 
+// NewProbePlanner returns a planner of a job's probing program alone: nothing is
+// nested.
+func NewProbePlanner(j *Job) *Planner { return &Planner{job: j} }
+
 // Job returns the job that is planned.
 func (p *Planner) Job() *Job { return p.job }
 

@@ -142,6 +142,31 @@ func TestRegisterFromATableAndEdges(t *testing.T) {
 	assert.Contains(t, strings.Join(j.Report(), "\n"), "front right (edge): residual")
 }
 
+func TestBadProbe(t *testing.T) {
+	for _, c := range []struct{ name, text, says string }{
+		{"no spacing", "probe: {tip: 2mm, stem: 1mm, length: 20mm, edge: 1mm, within: 1mm}\n", `probe lacks "spacing"`},
+		{"no tip", "probe: {tip: 0mm, stem: 1mm, length: 20mm, spacing: 8mm, edge: 1mm, within: 1mm}\n", "tip has to be more than 0"},
+		{"short", "probe: {tip: 2mm, stem: 1mm, length: 1mm, spacing: 8mm, edge: 1mm, within: 1mm}\n", "less than the tip's diameter"},
+		{"fast", "probe: {tip: 2mm, stem: 1mm, length: 20mm, spacing: 8mm, edge: 1mm, within: 1mm, feed: 2000mm/min}\n", "the machine's limit is 1000"},
+		{"log", "probe: {tip: 2mm, stem: 1mm, length: 20mm, spacing: 8mm, edge: 1mm, within: 1mm, log: file}\n", "log is one of parameters, stop"},
+		{"parameter", "probe: {tip: 2mm, stem: 1mm, length: 20mm, spacing: 8mm, edge: 1mm, within: 1mm, log: stop, first_parameter: 100}\n", "of use with 'log: parameters' only"},
+		{"reserved", "probe: {tip: 2mm, stem: 1mm, length: 20mm, spacing: 8mm, edge: 1mm, within: 1mm, first_parameter: 5221}\n", "from 1 to 5000"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := registered(t, "inlays-from-slab", c.text)
+			require.ErrorContains(t, err, c.says)
+			assert.Regexp(t, `^job.yaml:\d+:\d+: `, err.Error())
+		})
+	}
+	data, err := os.ReadFile(example(t, "band-tags"))
+	require.NoError(t, err)
+	probe := "probe: {tip: 2mm, stem: 1mm, length: 20mm, spacing: 8mm, edge: 1mm, within: 1mm, number: %s}\n"
+	_, err = Parse("job.yaml", filepath.Dir(example(t, "band-tags")), append(data[:len(data):len(data)], fmt.Sprintf(probe, "1")...))
+	assert.ErrorContains(t, err, "number 1 is that of a cutter")
+	_, err = Parse("job.yaml", filepath.Dir(example(t, "band-tags")), append(data[:len(data):len(data)], fmt.Sprintf(probe, "99")...))
+	assert.NoError(t, err)
+}
+
 func TestBadRegistration(t *testing.T) {
 	point := func(name, rest string) string { return "    - {name: " + name + ", " + rest + "}\n" }
 	two := point("A", "drawing: [0, 0], touched: [10, 5]") + point("B", "drawing: [50, 0], touched: [60, 5]")

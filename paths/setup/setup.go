@@ -13,6 +13,7 @@ type Setup struct {
 	Features []Feature
 	Parts    []Part
 
+	Probing      *Probing      // of a program that probes; nil for one that cuts
 	Registration *Registration // how the slab was found; nil: it lies as it is drawn
 
 	// ClearZ is the height at which a program starts and ends and at which

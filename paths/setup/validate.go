@@ -97,6 +97,11 @@ func (s *Setup) Validate() error {
 			return fmt.Errorf("zone %q: %w", z.Name, err)
 		}
 	}
+	if s.Probing != nil {
+		if err := s.Probing.Validate(); err != nil {
+			return err
+		}
+	}
 	for _, f := range s.Features {
 		if f.Coolant > Flood {
 			return fmt.Errorf("feature %q asks for a coolant of no known kind", f.Name)

@@ -1,6 +1,7 @@
 package geom
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"math/bits"
@@ -139,13 +140,22 @@ func (l *lattice) circleOf(c Point, r float64) int32 {
 	return i
 }
 
-// checkReach refuses what the lattice cannot hold.
-func checkReach(p Point, contour, seg int) error {
-	if !p.Finite() {
-		return fmt.Errorf("contour %d, segment %d: coordinate is not a finite number", contour, seg)
+// checkPlaces refuses a segment that the lattice cannot hold.
+func checkPlaces(s Seg) error {
+	pts := [...]Point{s.A, s.B, s.C}
+	if s.Turn == Straight {
+		pts[2] = s.A // the centre means nothing
 	}
-	if math.Abs(p.X) > latticeReach || math.Abs(p.Y) > latticeReach {
-		return fmt.Errorf("contour %d, segment %d: coordinate beyond %g mm", contour, seg, float64(latticeReach))
+	for _, p := range pts {
+		if !p.Finite() {
+			return errors.New("coordinate is not a finite number")
+		}
+		if math.Abs(p.X) > latticeReach || math.Abs(p.Y) > latticeReach {
+			return fmt.Errorf("coordinate beyond %g mm", float64(latticeReach))
+		}
+	}
+	if s.Turn < CW || s.Turn > CCW {
+		return fmt.Errorf("unknown turn %d", s.Turn)
 	}
 	return nil
 }
@@ -153,18 +163,8 @@ func checkReach(p Point, contour, seg int) error {
 // checkSeg refuses a segment of a closed contour that the lattice cannot hold or
 // that the next does not join.
 func checkSeg(s, next Seg, contour, seg int) error {
-	for _, p := range [...]Point{s.A, s.B} {
-		if err := checkReach(p, contour, seg); err != nil {
-			return err
-		}
-	}
-	if s.Turn != Straight {
-		if err := checkReach(s.C, contour, seg); err != nil {
-			return err
-		}
-	}
-	if s.Turn < CW || s.Turn > CCW {
-		return fmt.Errorf("contour %d, segment %d: unknown turn %d", contour, seg, s.Turn)
+	if err := checkPlaces(s); err != nil {
+		return fmt.Errorf("contour %d, segment %d: %w", contour, seg, err)
 	}
 	if gap := s.B.Dist(next.A); gap > joinTol {
 		return fmt.Errorf("contour %d is open after segment %d: a gap of %.3g mm", contour, seg, gap)

@@ -6,9 +6,14 @@ import (
 )
 
 // exact is how far in mm a vertex may lie from the curves that meet at it and
-// pass for their crossing: a hundred times the rounding of coordinates of some
-// metres, and far too little for areas to notice.
-const exact = 1e-10
+// pass for their crossing, beside what rounding its coordinates allows: so
+// little that along the edges of a part as thin as a needle it is not a 1e-9th
+// of the area.
+const exact = 2e-12
+
+// ulps is the error, as a part of the coordinates, of a crossing computed
+// from them: a few units in the last place of a float64.
+const ulps = 0x1p-50
 
 // sharpen moves the vertices of c that were placed on the lattice, where curves
 // run within a step of each other, to where the curves themselves meet, so that
@@ -80,12 +85,11 @@ func (l *lattice) collapse(c Contour, on []curve) (Contour, []curve) {
 func (l *lattice) strays(k curve, p Point) bool {
 	if k.circ >= 0 {
 		o := l.circles[k.circ]
-		const rounding = 0x1p-50 // of coordinates in the size of the radius
-		return math.Abs(p.Dist(o.c)-o.r) > exact+rounding*(o.r+math.Abs(p.X)+math.Abs(p.Y))
+		return math.Abs(p.Dist(o.c)-o.r) > exact+ulps*(o.r+math.Abs(p.X)+math.Abs(p.Y))
 	}
 	s := l.lines[k.line]
 	u := s.B.Sub(s.A)
-	return math.Abs(u.Cross(p.Sub(s.A))) > exact*u.Len()
+	return math.Abs(u.Cross(p.Sub(s.A))) > (exact+ulps*(math.Abs(p.X)+math.Abs(p.Y)))*u.Len()
 }
 
 // meeting returns the place nearest to p where two carriers meet.
@@ -240,7 +244,25 @@ func (g *graph) contours(walk []int32) []Contour {
 			continue
 		}
 		if p = g.l.bridge(p, curves[i]); math.Abs(p.Area()) > exact*p.Length() {
-			out = append(out, p)
+			out = append(out, halveNearCircles(p))
+		}
+	}
+	return out
+}
+
+// halveNearCircles cuts arcs in two that are full circles but for less than Tol,
+// where a contour goes on through a gap so narrow: one segment could not be told
+// from the circle (see Seg.Validate).
+func halveNearCircles(c Contour) Contour {
+	if !slices.ContainsFunc(c, Seg.nearCircle) {
+		return c
+	}
+	out := make(Contour, 0, len(c)+1)
+	for _, s := range c {
+		if s.nearCircle() {
+			out = append(out, s.Split(0.5)...)
+		} else {
+			out = append(out, s)
 		}
 	}
 	return out

@@ -57,16 +57,18 @@ func randomRegion(t testing.TB, rng *rand.Rand) Region {
 }
 
 func TestMedialOfRandomRegions(t *testing.T) {
-	seeds, fell := uint64(40), 0
+	n, fell := uint64(40), 0
 	if longRun() {
-		seeds = 3000
+		n = 3000
 	}
-	for seed := uint64(0); seed < seeds; seed++ {
+	seeds := []uint64{1052} // an arc that is a circle but for a tenth of a nanometre
+	for seed := range n {
+		seeds = append(seeds, seed)
+	}
+	for _, seed := range seeds {
 		rng := rand.New(rand.NewPCG(seed, 7))
 		r := randomRegion(t, rng)
-		if r.Validate() != nil {
-			continue // two arcs of one circle that miss closing it by a hair
-		}
+		require.NoError(t, r.Validate(), "seed %d", seed)
 		m, err := MedialAxis(r, MedialOptions{})
 		require.NoError(t, err, "seed %d", seed)
 		for _, b := range m.Branches {

@@ -73,26 +73,18 @@ func OffsetPath(paths []Path, d float64, o OffsetOptions) (Region, error) {
 	if !(d > 0) || d > latticeReach {
 		return nil, fmt.Errorf("offset distance %g mm is not above 0", d)
 	}
-	// There and back again is a contour without area; offsetting it to the
-	// right covers both sides, and its ends are corners.
-	loops := make([]Contour, 0, len(paths))
 	for i, p := range paths {
-		if len(p) == 0 {
-			continue
-		}
-		for j := range p {
-			if err := checkReach(p[j].A, i, j); err != nil {
-				return nil, fmt.Errorf("path: %w", err)
+		for j, s := range p {
+			if err := checkPlaces(s); err != nil {
+				return nil, fmt.Errorf("path %d, segment %d: %w", i, j, err)
 			}
-			if j > 0 && p[j-1].B.Dist(p[j].A) > joinTol {
-				return nil, fmt.Errorf("path %d is not connected before segment %d", i, j)
+			if j > 0 && p[j-1].B.Dist(s.A) > joinTol {
+				return nil, fmt.Errorf("path %d is not connected before segment %d: a gap of %.3g mm", i, j, p[j-1].B.Dist(s.A))
 			}
 		}
-		loops = append(loops, append(append(Contour{}, p...), p.Reverse()...))
 	}
-	l := newLevels(loops, false, o)
+	l := newPathLevels(paths, o)
 	defer l.free()
-	l.walls.pairTwins()
 	return l.at(d)
 }
 

@@ -225,6 +225,9 @@ func (l *levels) at(d float64) (Region, error) {
 		return l.arranged(d)
 	}
 	r = dropSlivers(r)
+	if l.walls.twin != nil {
+		r = distinct(r)
+	}
 	if l.inward {
 		for i, c := range r {
 			r[i] = c.Reverse()

@@ -1,6 +1,9 @@
 package geom
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // linkTol is how far apart in mm the end of one span and the start of the next
 // may be computed: crossings of curves at a small angle are that uncertain.
@@ -259,7 +262,8 @@ func (l *linker) contours(w *walls, spans []span, d float64) Region {
 			}
 			c[k].B, c[n].A = p, p
 		}
-		out = append(out, c)
+		c = slices.DeleteFunc(c, func(s Seg) bool { return s.A == s.B && !s.IsArc() })
+		out = append(out, halveNearCircles(c))
 	}
 	return out
 }

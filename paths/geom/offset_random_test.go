@@ -101,18 +101,13 @@ func randomOffset(seed int64, family string) error {
 	if err := checkOffset(src, d, got); err != nil {
 		return fmt.Errorf("distance %g: %w", d, err)
 	}
+	if err := lengthless(got); err != nil {
+		return fmt.Errorf("distance %g: %w", d, err)
+	}
 	if d > 0 && got.Area() < src.Area() || d < 0 && got.Area() > src.Area() {
 		return fmt.Errorf("distance %g: area %g of %g", d, got.Area(), src.Area())
 	}
 	return nil
-}
-
-func TestOffsetRandom(t *testing.T) {
-	for k := range randoms() / 2 {
-		f := families[k%len(families)]
-		seed := *randomSeed + int64(k)
-		require.NoError(t, randomOffset(seed, f), "seed %d, %s", seed, f)
-	}
 }
 
 // randomLevels offsets a random region at many distances in one call and checks
@@ -147,16 +142,9 @@ func randomLevels(seed int64, family string) error {
 	return nil
 }
 
-func TestOffsetsRandom(t *testing.T) {
-	for k := range randoms() / 12 {
-		f := families[k%len(families)]
-		seed := *randomSeed + int64(k)
-		require.NoError(t, randomLevels(seed, f), "seed %d, %s", seed, f)
-	}
-}
-
-// randomStroke checks the stroke of a random path: its boundary lies at the
-// distance, and the path within it.
+// randomStroke checks the stroke of random paths: its boundary lies at the
+// distance, the paths within it, and it is what the arrangement of all that
+// bounds it gives.
 func randomStroke(seed int64, family string) error {
 	rng := rand.New(rand.NewSource(seed))
 	var paths []Path
@@ -169,6 +157,9 @@ func randomStroke(seed int64, family string) error {
 	if err != nil {
 		return err
 	}
+	if err := lengthless(got); err != nil {
+		return fmt.Errorf("distance %g: %w", d, err)
+	}
 	distance := func(p Point) float64 {
 		m := math.Inf(1)
 		for _, q := range paths {
@@ -179,6 +170,16 @@ func randomStroke(seed int64, family string) error {
 	segs := 0
 	for _, p := range paths {
 		segs += len(p)
+	}
+	if segs < 100 { // the arrangement takes its time
+		l := newPathLevels(paths, OffsetOptions{Join: RoundJoin})
+		slow, err := l.arranged(d)
+		if err != nil {
+			return err
+		}
+		if a, b := got.Area(), slow.Area(); math.Abs(a-b) > safe*(1+slow.Perimeter()) {
+			return fmt.Errorf("distance %g: area %.9g, by the arrangement %.9g", d, a, b)
+		}
 	}
 	stride := 1 + segs*segs/2000 // distances are brute force
 	k := 0
@@ -210,10 +211,44 @@ func randomStroke(seed int64, family string) error {
 	return nil
 }
 
-func TestOffsetPathRandom(t *testing.T) {
-	for k := range randoms() / 6 {
-		f := families[k%len(families)]
-		seed := *randomSeed + int64(k)
-		require.NoError(t, randomStroke(seed, f), "seed %d, %s", seed, f)
+// lengthless looks for a segment without length.
+func lengthless(r Region) error {
+	for i, c := range r {
+		for j, s := range c {
+			if s.A == s.B && !s.IsArc() {
+				return fmt.Errorf("contour %d, segment %d at %v has no length", i, j, s.A)
+			}
+		}
+	}
+	return nil
+}
+
+// The property tests of offsets: what each checks, of how many of the random
+// regions, and the seeds that once failed.
+var offsetProperties = []struct {
+	name  string
+	check func(seed int64, family string) error
+	part  int
+	seeds map[int64]string
+}{
+	{"one distance", randomOffset, 2, nil},
+	{"many distances", randomLevels, 12, nil},
+	{"paths", randomStroke, 6, map[int64]string{
+		149: "full-circle arcs", 282: "full-circle arcs", 1739: "full-circle arcs",
+	}},
+}
+
+func TestOffsetRandom(t *testing.T) {
+	for _, p := range offsetProperties {
+		t.Run(p.name, func(t *testing.T) {
+			for seed, f := range p.seeds {
+				require.NoError(t, p.check(seed, f), "seed %d, %s", seed, f)
+			}
+			for k := range randoms() / p.part {
+				f := families[k%len(families)]
+				seed := *randomSeed + int64(k)
+				require.NoError(t, p.check(seed, f), "seed %d, %s", seed, f)
+			}
+		})
 	}
 }

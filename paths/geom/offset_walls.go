@@ -71,12 +71,11 @@ func (w *walls) collect(contours []Contour, back bool) {
 				k := len(c) - 1 - i
 				s, next = c[k].Reverse(), c[(k+len(c)-1)%len(c)].Reverse()
 			}
-			if s.IsCircle() {
-				if !(s.Radius() > 0) {
-					continue
-				}
-			} else if s.B = next.A; s.A == s.B {
-				continue // gaps within joinTol are closed as the lattice closes them
+			// Gaps within joinTol are closed as the lattice closes them. What an
+			// arc that is nearly a full circle becomes is that circle.
+			full := s.IsCircle() || s.IsArc() && s.A.Dist(next.A) <= joinTol && math.Abs(s.Sweep()) > math.Pi
+			if s.B = next.A; s.A == s.B && !(full && s.Radius() > 0) {
+				continue
 			}
 			w.segs = append(w.segs, s)
 			k := int32(len(w.segs) - 1)
@@ -113,18 +112,6 @@ func apexOf(s Seg) Point {
 	}
 	d := s.B.Sub(s.A)
 	return s.A.Lerp(s.B, 0.5).Sub(d.Left().Mul(float64(s.Turn) * math.Tan(sweep/2) / 2))
-}
-
-// pairTwins tells each segment of paths run there and back its other run.
-func (w *walls) pairTwins() {
-	w.twin = make([]int32, len(w.segs))
-	for first := int32(0); int(first) < len(w.segs); {
-		last := w.prev[first]
-		for k := first; k <= last; k++ {
-			w.twin[k] = first + last - k
-		}
-		first = last + 1
-	}
 }
 
 // flatTurn is the sine of the turn below which a corner is none: the offset

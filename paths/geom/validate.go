@@ -68,10 +68,19 @@ func (s Seg) fault() string {
 	case hi-lo > Tol:
 		return fmt.Sprintf("arc ends lie %g mm and %g mm from the centre, which differ by more than %g mm",
 			s.A.Dist(s.C), s.B.Dist(s.C), Tol)
-	case s.A != s.B && s.A.Dist(s.B) < Tol && math.Abs(s.Sweep()) > math.Pi && hi > Tol:
+	case s.nearCircle():
 		return fmt.Sprintf("arc is a full circle but for %g mm: a full circle ends exactly where it starts", s.A.Dist(s.B))
 	}
 	return ""
+}
+
+// nearCircle reports whether the segment is a full circle but for less than Tol.
+func (s Seg) nearCircle() bool {
+	if s.Turn == Straight || s.A == s.B || !(s.A.Dist(s.B) < Tol) {
+		return false
+	}
+	_, r := s.band()
+	return r > Tol && math.Abs(s.Sweep()) > math.Pi
 }
 
 // checkChain returns the first fault of the chain, with its place.

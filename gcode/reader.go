@@ -37,6 +37,8 @@ type Reader struct {
 	buf  []byte
 	a, z int   // buf[a:z] is not read yet
 	rerr error // what src returned last
+	read int64 // bytes that src has given
+	held bool  // src holds the text in memory, see Subprograms
 	cr   bool  // buf may hold a carriage return
 	lf   bool  // the line before ended with a carriage return: skip a line feed
 
@@ -226,6 +228,7 @@ func (r *Reader) fill() error {
 			return r.rerr
 		}
 		r.z += n
+		r.read += int64(n)
 		r.cr = bytes.IndexByte(r.buf[:r.z], '\r') >= 0
 		if err != nil && err != io.EOF {
 			err = fmt.Errorf("%s: reading the program: %w", r.opt.Name, err)

@@ -79,10 +79,13 @@ func (ip *interpreter) execute(b *gcode.Block) error {
 			return err
 		}
 	}
-	if l.has(hasO) {
-		if err := ip.enterSubprogram(); err != nil {
-			return err
+	if ip.subs != nil {
+		if l.has(hasO) {
+			if err := ip.enterSubprogram(); err != nil {
+				return err
+			}
 		}
+		ip.subs.begun = ip.subs.begun || len(b.Words) > 0
 	}
 	if err := ip.motion(); err != nil {
 		return err

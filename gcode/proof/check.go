@@ -48,15 +48,9 @@ func Check(ctx context.Context, s *setup.Setup, name string, text io.Reader, o O
 	src := &source{r: io.TeeReader(cancellable{ctx, text}, sum)}
 	opts := c.interpOptions()
 	reader := gcode.NewReader(src, opts.ReadOptions(name))
-	ahead := &guard{Reader: reader, probes: s.Probing != nil}
-	var program interp.Source = ahead
-	if c.s.Machine.Practice.Subprograms {
-		// Calls need the reader itself; parameters are then refused altogether,
-		// and places that are not known by the interpreter.
-		program = reader
-	}
+	ahead := &guard{Reader: reader, ctx: ctx, probes: s.Probing != nil}
 	n := 0
-	final, err := interp.Run(program, opts, func(e *interp.Event) error {
+	final, err := interp.Run(ahead, opts, func(e *interp.Event) error {
 		if n++; n%ctxEvery == 0 {
 			if err := ctx.Err(); err != nil {
 				return err
@@ -255,7 +249,7 @@ func (c *checker) interpOptions() interp.Options {
 	}
 	o.Slots = max(o.Slots, interp.DefaultSlots)
 	o.Lacks = interp.Lacks{A: true, B: true, C: true, BlockDelete: true, Probe: true, Home: true,
-		MachineMoves: true, SetSystems: true, AxisOffsets: true, WorkSystems: true, MoreSystems: true, Pallet: true, Parameters: c.s.Machine.Practice.Subprograms}
+		MachineMoves: true, SetSystems: true, AxisOffsets: true, WorkSystems: true, MoreSystems: true, Pallet: true}
 	if c.s.Probing != nil {
 		o.Lacks.Probe, o.Surface = false, deepest
 	}

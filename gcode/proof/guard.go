@@ -1,6 +1,7 @@
 package proof
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -12,7 +13,9 @@ import (
 // and parameters that an earlier program has left.
 type guard struct {
 	*gcode.Reader
-	set map[int]bool // parameters that the program has given a value
+	ctx  context.Context
+	read int          // blocks
+	set  map[int]bool // parameters that the program has given a value
 
 	probes bool // the program may probe, and read where the probe has tripped
 	hit    *gcode.Error
@@ -38,8 +41,17 @@ const (
 	offsets     = "G92 offsets depend on where the tool happens to stand: set the zero in G54"
 )
 
+// ctxBlocks is after how many blocks the reading looks whether it was cancelled.
+const ctxBlocks = 1024
+
 // Next returns the next block unless it has to be stopped at.
 func (g *guard) Next() (*gcode.Block, error) {
+	// Subprograms may call each other for long without any action.
+	if g.read++; g.read%ctxBlocks == 0 {
+		if err := g.ctx.Err(); err != nil {
+			return nil, err
+		}
+	}
 	b, err := g.Reader.Next()
 	if err != nil {
 		return b, err

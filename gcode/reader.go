@@ -127,6 +127,34 @@ func (r *Reader) Finish() error {
 	return nil
 }
 
+// Rest reads the rest of the text as Finish does, also when no % has opened the
+// program, and returns the first line of it that holds more than white space and
+// comments, 0 when there is none.
+func (r *Reader) Rest() (line int, err error) {
+	for !r.done {
+		text, err := r.readLine()
+		if _, long := err.(*Error); err != nil && !long {
+			r.done = true
+			if err != io.EOF {
+				return line, err
+			}
+			if r.open {
+				return line, r.unclosed()
+			}
+			return line, nil
+		}
+		i := skipSpace(text, 0)
+		switch {
+		case err == nil && i == len(text):
+		case err == nil && r.open && text[i] == '%' && skipSpace(text, i+1) == len(text):
+			r.done = true
+		case line == 0 && (err != nil || text[i] != '(' && text[i] != ';'):
+			line = r.line
+		}
+	}
+	return line, nil
+}
+
 func (r *Reader) unclosed() *Error {
 	return r.fail(1, "the text ends without the %% that closes the program: add a %% line at the end")
 }

@@ -30,6 +30,9 @@ func (ip *interpreter) execute(b *gcode.Block) error {
 		return err
 	}
 	l := &ip.line
+	if ip.o.Watch != nil {
+		ip.o.Watch(Words{l}, &ip.st)
+	}
 	if len(b.Comments) > 0 {
 		if text, ok := b.Comments[len(b.Comments)-1].Message(); ok {
 			ip.ev.Text = text

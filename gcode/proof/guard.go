@@ -13,13 +13,14 @@ import (
 // and parameters that an earlier program has left.
 type guard struct {
 	*gcode.Reader
-	ctx  context.Context
-	read int          // blocks
-	set  map[int]bool // parameters that the program has given a value
-
-	probes bool // the program may probe, and read where the probe has tripped
-	hit    *gcode.Error
-	rule   string // that hit belongs to
+	ctx         context.Context
+	subprograms bool
+	probes      bool         // the program may probe, and read where the probe has tripped
+	read        int          // blocks
+	set         map[int]bool // parameters that the program has given a value
+	rest        int          // first line behind the program's end that holds words
+	hit         *gcode.Error
+	rule        string // that hit belongs to
 }
 
 // unknownPlaces are the codes, ten times the G number, that lead to or depend
@@ -103,6 +104,17 @@ func (g *guard) keeps(n int) {
 
 // touched is the first of the parameters that hold the place of the last touch.
 const touched = 5061
+
+// Finish looks at what stands behind the end of the program: subprograms where
+// the control knows them, else nothing that anyone should want.
+func (g *guard) Finish() error {
+	if g.subprograms {
+		return g.Reader.Finish()
+	}
+	var err error
+	g.rest, err = g.Reader.Rest()
+	return err
+}
 
 func (g *guard) value(v gcode.Value) error {
 	if v.Expr == nil {

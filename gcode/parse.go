@@ -224,13 +224,3 @@ func (c *Cursor) Finish() error {
 
 // String names the program and its size.
 func (p *Program) String() string { return fmt.Sprintf("%s (%d blocks)", p.Name, len(p.Blocks)) }
-
-// Index returns the index of the block that Next returns next.
-func (c *Cursor) Index() int { return c.next }
-
-// Jump makes Next go on with the block of the index, which must lie in 0 to the
-// number of blocks.
-func (c *Cursor) Jump(index int) {
-	c.next = min(max(index, 0), len(c.p.Blocks))
-	c.done = false
-}

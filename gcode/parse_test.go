@@ -337,3 +337,38 @@ func TestNumbersAreNearest(t *testing.T) {
 		}
 	})
 }
+
+// TestRest looks at what stands behind the end of a program.
+func TestRest(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		line int
+		says string
+	}{
+		{"M2", 0, ""},
+		{"M2\n", 0, ""},
+		{"M2\n\n (notes)\n; more\n", 0, ""},
+		{"M2\n\nX1\nX2\n", 3, ""},
+		{"%\nM2\n\n%\nanything", 0, ""},
+		{"%\nM2\nX1\n%\n", 3, ""},
+		{"%\nM2\n", 0, "without the % that closes"},
+		{"M2\n%\n", 2, ""},
+		{"M2\n\n" + strings.Repeat(" ", 1000) + "\n", 3, ""}, // too long to be looked at
+	} {
+		r := NewReader(strings.NewReader(c.text), Options{})
+		for {
+			b, err := r.Next()
+			require.NoError(t, err)
+			if b.Word('M') != nil {
+				break
+			}
+		}
+		line, err := r.Rest()
+		if c.says != "" {
+			require.ErrorContains(t, err, c.says)
+		} else {
+			require.NoError(t, err)
+		}
+		assert.Equal(t, c.line, line, c.text)
+	}
+}

@@ -37,6 +37,8 @@ type Reader struct {
 	buf  []byte
 	a, z int   // buf[a:z] is not read yet
 	rerr error // what src returned last
+	read int64 // bytes that src has given
+	held bool  // src holds the text in memory, see Subprograms
 	cr   bool  // buf may hold a carriage return
 	lf   bool  // the line before ended with a carriage return: skip a line feed
 
@@ -123,6 +125,34 @@ func (r *Reader) Finish() error {
 	}
 	r.done = true
 	return nil
+}
+
+// Rest reads the rest of the text as Finish does, also when no % has opened the
+// program, and returns the first line of it that holds more than white space and
+// comments, 0 when there is none.
+func (r *Reader) Rest() (line int, err error) {
+	for !r.done {
+		text, err := r.readLine()
+		if _, long := err.(*Error); err != nil && !long {
+			r.done = true
+			if err != io.EOF {
+				return line, err
+			}
+			if r.open {
+				return line, r.unclosed()
+			}
+			return line, nil
+		}
+		i := skipSpace(text, 0)
+		switch {
+		case err == nil && i == len(text):
+		case err == nil && r.open && text[i] == '%' && skipSpace(text, i+1) == len(text):
+			r.done = true
+		case line == 0 && (err != nil || text[i] != '(' && text[i] != ';'):
+			line = r.line
+		}
+	}
+	return line, nil
 }
 
 func (r *Reader) unclosed() *Error {
@@ -226,6 +256,7 @@ func (r *Reader) fill() error {
 			return r.rerr
 		}
 		r.z += n
+		r.read += int64(n)
 		r.cr = bytes.IndexByte(r.buf[:r.z], '\r') >= 0
 		if err != nil && err != io.EOF {
 			err = fmt.Errorf("%s: reading the program: %w", r.opt.Name, err)

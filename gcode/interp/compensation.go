@@ -21,6 +21,7 @@ const cornerAngle = 0.01
 
 // radiusCode executes G40, G41 and G42.
 func (ip *interpreter) radiusCode(code int) error {
+	ip.st.CompSet = true
 	if code == g40 {
 		ip.radiusOff()
 		return nil

@@ -185,6 +185,7 @@ type State struct {
 	CompSide   geom.Turn // G41 CCW (left), G42 CW (right), Straight off
 	CompRadius float64   // mm, may be negative: the tool is then on the other side
 	CompIndex  int       // D of that G41 or G42
+	CompSet    bool      // the program itself chose G40, G41 or G42
 	System     int       // 1..9
 	SystemSet  bool
 	OffsetOn   bool // G92 offsets in force

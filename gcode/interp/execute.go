@@ -30,6 +30,9 @@ func (ip *interpreter) execute(b *gcode.Block) error {
 		return err
 	}
 	l := &ip.line
+	if ip.o.Watch != nil {
+		ip.o.Watch(Words{l}, &ip.st)
+	}
 	if len(b.Comments) > 0 {
 		if text, ok := b.Comments[len(b.Comments)-1].Message(); ok {
 			ip.ev.Text = text
@@ -79,10 +82,13 @@ func (ip *interpreter) execute(b *gcode.Block) error {
 			return err
 		}
 	}
-	if l.has(hasO) {
-		if err := ip.enterSubprogram(); err != nil {
-			return err
+	if ip.subs != nil {
+		if l.has(hasO) {
+			if err := ip.enterSubprogram(); err != nil {
+				return err
+			}
 		}
+		ip.subs.begun = ip.subs.begun || len(b.Words) > 0
 	}
 	if err := ip.motion(); err != nil {
 		return err

@@ -105,6 +105,10 @@ type Options struct {
 	// Without it G38.2 is an error.
 	Surface func(from, to geom.Point3) (at geom.Point3, hit bool)
 
+	// Watch, when given, sees the words of each block that is executed, with the
+	// state before; both are read only.
+	Watch func(w Words, before *State)
+
 	Limits Limits
 }
 

@@ -35,8 +35,9 @@ type Final struct {
 // Run executes the program and hands every Event to sink. It ends at M2, M30 or
 // the closing %, at the first error of the program (a *gcode.Error), at an error
 // of the source, or when sink returns an error, which Run returns as it is. Final
-// then tells how far it came. Memory does not grow with the program, unless
-// subprogram calls are allowed: these need all of it.
+// then tells how far it came. Memory does not grow with the program. Where
+// subprogram calls are allowed src has to be a Jumper, and a text is kept in
+// memory up to gcode.MaxSubprogramText.
 func Run(src Source, o Options, sink func(*Event) error) (Final, error) {
 	ip, err := newInterpreter(src, o, sink)
 	if err != nil {
@@ -113,7 +114,6 @@ func newInterpreter(src Source, o Options, sink func(*Event) error) (*interprete
 		if ip.subs, err = findSubprograms(src); err != nil {
 			return nil, err
 		}
-		ip.src = ip.subs.at
 	}
 	return ip, nil
 }
@@ -136,6 +136,9 @@ func (ip *interpreter) run() error {
 		ip.ev.Block = b.Pos.Line
 		if b.Pos.Line == 0 { // not read from a text
 			ip.ev.Block = ip.blocks
+		}
+		if ip.subs != nil {
+			ip.subs.step()
 		}
 		if err := ip.execute(b); err != nil {
 			var e *gcode.Error

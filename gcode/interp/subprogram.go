@@ -4,64 +4,58 @@ import (
 	"proofcut/gcode"
 )
 
+// Jumper is a Source that can go on at another place: what subprogram calls
+// need. A *gcode.Reader and a *gcode.Cursor are.
+type Jumper interface {
+	Source
+	Subprograms() (map[int]gcode.Place, error)
+	Place() gcode.Place
+	Jump(gcode.Place)
+}
+
 // subprograms is the practice of calls: M98 P n calls the blocks that begin with
 // O n, L times; M99 goes back. Common practice, no source.
 type subprograms struct {
-	at    *gcode.Cursor
-	start map[int]int // index of the block with O n
+	at    Jumper
+	start map[int]gcode.Place // of the block with O n
 	calls []call
+
+	begun   bool // a block with words was executed
+	entered bool // the block that is executed was called
+	called  bool // the next one is
 }
 
 type call struct {
-	back, start int // indices of blocks
+	back, start gcode.Place
 	left        int // further runs
 }
 
-// findSubprograms looks through the program for O words. A call may lead
-// anywhere, so the program is kept in memory: a stream is read to its end first.
 func findSubprograms(src Source) (*subprograms, error) {
-	at, ok := src.(*gcode.Cursor)
-	if r, stream := src.(*gcode.Reader); stream {
-		p, err := r.Program()
-		if err != nil {
-			return nil, err
-		}
-		at, ok = p.Source(), true
-	}
+	at, ok := src.(Jumper)
 	if !ok {
-		return nil, &gcode.Error{File: src.Name(), Msg: "subprogram calls need a reader of the text or a program in memory"}
+		return nil, &gcode.Error{File: src.Name(), Msg: "subprogram calls need a source that can jump: a reader of the text or a program in memory"}
 	}
-	s := &subprograms{at: at, start: map[int]int{}}
-	blocks := at.Program().Blocks
-	for i := range blocks {
-		w := blocks[i].Word('O')
-		if w == nil {
-			continue
-		}
-		n, ok := gcode.Integer(w.Value.Num)
-		if !ok || n < 0 || w.Value.Expr != nil {
-			return nil, &gcode.Error{File: src.Name(), Pos: w.Pos, Msg: "the number of a subprogram is a plain integer, not negative"}
-		}
-		if _, twice := s.start[n]; twice {
-			return nil, &gcode.Error{File: src.Name(), Pos: w.Pos, Msg: "this subprogram number stands twice in the program: change one"}
-		}
-		s.start[n] = i
+	start, err := at.Subprograms()
+	if err != nil {
+		return nil, err
 	}
-	return s, nil
+	return &subprograms{at: at, start: start}, nil
+}
+
+// step takes note of the block that is executed next.
+func (s *subprograms) step() { s.entered, s.called = s.called, false }
+
+// jump goes on with a subprogram.
+func (s *subprograms) jump(to gcode.Place) {
+	s.at.Jump(to)
+	s.called = true
 }
 
 // enterSubprogram passes the block that names a subprogram. The name of the main
 // program, in its first block, has no effect.
 func (ip *interpreter) enterSubprogram() error {
-	s := ip.subs
-	here := s.at.Index() - 1
-	if n := len(s.calls); n > 0 && s.calls[n-1].start == here {
-		return nil
-	}
-	for i := range here {
-		if b := &s.at.Program().Blocks[i]; len(b.Words) > 0 {
-			return ip.failAt('O', "the program runs into a subprogram that nothing has called: end the main program with M2 or M30, the subprogram before with M99")
-		}
+	if s := ip.subs; !s.entered && s.begun {
+		return ip.failAt('O', "the program runs into a subprogram that nothing has called: end the main program with M2 or M30, the subprogram before with M99")
 	}
 	return nil
 }
@@ -72,7 +66,8 @@ func (ip *interpreter) call() error {
 		return ip.failM(groupStop, "M98 has no P word: say which subprogram")
 	}
 	n, ok := gcode.Integer(l.value('P'))
-	start, found := 0, false
+	var start gcode.Place
+	found := false
 	if ok {
 		start, found = s.start[n]
 	}
@@ -91,8 +86,8 @@ func (ip *interpreter) call() error {
 	if len(s.calls) == ip.o.Limits.Depth {
 		return ip.failM(groupStop, "calls are nested deeper than %d", ip.o.Limits.Depth)
 	}
-	s.calls = append(s.calls, call{back: s.at.Index(), start: start, left: times - 1})
-	s.at.Jump(start)
+	s.calls = append(s.calls, call{back: s.at.Place(), start: start, left: times - 1})
+	s.jump(start)
 	return nil
 }
 
@@ -105,7 +100,7 @@ func (ip *interpreter) leaveSubprogram() error {
 	c := &s.calls[n-1]
 	if c.left > 0 {
 		c.left--
-		s.at.Jump(c.start)
+		s.jump(c.start)
 		return nil
 	}
 	s.at.Jump(c.back)

@@ -48,15 +48,9 @@ func Check(ctx context.Context, s *setup.Setup, name string, text io.Reader, o O
 	src := &source{r: io.TeeReader(cancellable{ctx, text}, sum)}
 	opts := c.interpOptions()
 	reader := gcode.NewReader(src, opts.ReadOptions(name))
-	ahead := &guard{Reader: reader, probes: s.Probing != nil}
-	var program interp.Source = ahead
-	if c.s.Machine.Practice.Subprograms {
-		// Calls need the reader itself; parameters are then refused altogether,
-		// and places that are not known by the interpreter.
-		program = reader
-	}
+	c.ahead = &guard{Reader: reader, ctx: ctx, subprograms: s.Machine.Practice.Subprograms, probes: s.Probing != nil}
 	n := 0
-	final, err := interp.Run(program, opts, func(e *interp.Event) error {
+	final, err := interp.Run(c.ahead, opts, func(e *interp.Event) error {
 		if n++; n%ctxEvery == 0 {
 			if err := ctx.Err(); err != nil {
 				return err
@@ -77,7 +71,7 @@ func Check(ctx context.Context, s *setup.Setup, name string, text io.Reader, o O
 	if c.ground.err != nil {
 		return nil, c.ground.err
 	}
-	if err != nil && !c.language(err, ahead) {
+	if err != nil && !c.language(err, c.ahead) {
 		return nil, err
 	}
 	// The sum is of the whole text, also of what stands behind the program's end.
@@ -127,8 +121,11 @@ type checker struct {
 	rec    *Record
 	rules  []Rule
 	watch  []watcher // by rule, nil where the rule does not watch
-	active int       // rule that is being applied
-	counts []int     // findings by rule
+	blocks []numbered
+	wary   bool // the next block has to be looked at whatever it holds
+	ahead  *guard
+	active int   // rule that is being applied
+	counts []int // findings by rule
 	faults bool
 	ended  bool // the text was read to the program's end
 
@@ -186,6 +183,9 @@ func newChecker(s *setup.Setup, name string, o Options) (*checker, error) {
 		var w watcher
 		if r.watch != nil {
 			w = r.watch()
+		}
+		if b, ok := w.(blockWatcher); ok {
+			c.blocks = append(c.blocks, numbered{len(c.watch), b})
 		}
 		c.watch = append(c.watch, w)
 	}
@@ -254,8 +254,10 @@ func (c *checker) interpOptions() interp.Options {
 		o.Slots = max(o.Slots, n)
 	}
 	o.Slots = max(o.Slots, interp.DefaultSlots)
+	o.OptionalStop = true // whatever the switch says
+	o.Watch = c.words
 	o.Lacks = interp.Lacks{A: true, B: true, C: true, BlockDelete: true, Probe: true, Home: true,
-		MachineMoves: true, SetSystems: true, AxisOffsets: true, WorkSystems: true, MoreSystems: true, Pallet: true, Parameters: c.s.Machine.Practice.Subprograms}
+		MachineMoves: true, SetSystems: true, AxisOffsets: true, WorkSystems: true, MoreSystems: true, Pallet: true}
 	if c.s.Probing != nil {
 		o.Lacks.Probe, o.Surface = false, deepest
 	}

@@ -1,6 +1,7 @@
 package proof
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -12,11 +13,14 @@ import (
 // and parameters that an earlier program has left.
 type guard struct {
 	*gcode.Reader
-	set map[int]bool // parameters that the program has given a value
-
-	probes bool // the program may probe, and read where the probe has tripped
-	hit    *gcode.Error
-	rule   string // that hit belongs to
+	ctx         context.Context
+	subprograms bool
+	probes      bool         // the program may probe, and read where the probe has tripped
+	read        int          // blocks
+	set         map[int]bool // parameters that the program has given a value
+	rest        int          // first line behind the program's end that holds words
+	hit         *gcode.Error
+	rule        string // that hit belongs to
 }
 
 // unknownPlaces are the codes, ten times the G number, that lead to or depend
@@ -38,8 +42,17 @@ const (
 	offsets     = "G92 offsets depend on where the tool happens to stand: set the zero in G54"
 )
 
+// ctxBlocks is after how many blocks the reading looks whether it was cancelled.
+const ctxBlocks = 1024
+
 // Next returns the next block unless it has to be stopped at.
 func (g *guard) Next() (*gcode.Block, error) {
+	// Subprograms may call each other for long without any action.
+	if g.read++; g.read%ctxBlocks == 0 {
+		if err := g.ctx.Err(); err != nil {
+			return nil, err
+		}
+	}
 	b, err := g.Reader.Next()
 	if err != nil {
 		return b, err
@@ -91,6 +104,17 @@ func (g *guard) keeps(n int) {
 
 // touched is the first of the parameters that hold the place of the last touch.
 const touched = 5061
+
+// Finish looks at what stands behind the end of the program: subprograms where
+// the control knows them, else nothing that anyone should want.
+func (g *guard) Finish() error {
+	if g.subprograms {
+		return g.Reader.Finish()
+	}
+	var err error
+	g.rest, err = g.Reader.Rest()
+	return err
+}
 
 func (g *guard) value(v gcode.Value) error {
 	if v.Expr == nil {

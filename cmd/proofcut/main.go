@@ -37,11 +37,11 @@ func run(args []string, stdout, stderr io.Writer) int {
 	app := &cli.App{
 		Name:      "proofcut",
 		Usage:     "programs for small parts, proven before the first cut",
-		UsageText: "proofcut make JOB.yaml [--out DIR]\nproofcut check PROGRAM.nc --job JOB.yaml [--json]\nproofcut nest JOB.yaml [--json]\nproofcut probe JOB.yaml [--out DIR]\nproofcut yield JOB.yaml [--cutter LENGTHS] [--out DIR] [--json]\nproofcut fit BORE FIT [--allowance LENGTH] [--json]",
+		UsageText: "proofcut trace PICTURE [--dpi N] [--square SIDE] [--out DIR]\nproofcut make JOB.yaml [--out DIR]\nproofcut check PROGRAM.nc --job JOB.yaml [--json]\nproofcut nest JOB.yaml [--json]\nproofcut probe JOB.yaml [--out DIR]\nproofcut yield JOB.yaml [--cutter LENGTHS] [--out DIR] [--json]\nproofcut fit BORE FIT [--allowance LENGTH] [--json]",
 		Description: "Exit status: 0 every program is proven, 1 one is not, 2 bad input or usage,\n" +
 			"3 the system failed. A proof covers the set-up as described; it does not replace\n" +
 			"the machine's manual, local rules and the judgement of a qualified person.",
-		Commands:        []*cli.Command{makeCommand(), checkCommand(), nestCommand(), fitCommand(), yieldCommand(), probeCommand()},
+		Commands:        []*cli.Command{traceCommand(), makeCommand(), checkCommand(), nestCommand(), fitCommand(), yieldCommand(), probeCommand()},
 		Writer:          stdout,
 		ErrWriter:       stderr,
 		HideVersion:     true,
@@ -50,13 +50,13 @@ func run(args []string, stdout, stderr io.Writer) int {
 		CommandNotFound: nil,
 		Action: func(c *cli.Context) error {
 			if c.Args().Present() {
-				return usageError{fmt.Errorf("there is no command %q; the commands are make, check, nest, probe, yield and fit", c.Args().First())}
+				return usageError{fmt.Errorf("there is no command %q; the commands are trace, make, check, nest, probe, yield and fit", c.Args().First())}
 			}
 			return cli.ShowAppHelp(c)
 		},
 	}
 	if len(args) > 2 {
-		args = append(args[:2:2], flagsFirst(args[2:], "out", "job", "as", "measured", "allowance", "cut-within", "part", "cutter", "web", "finished")...)
+		args = append(args[:2:2], flagsFirst(args[2:], append(traceValues, "out", "job", "as", "measured", "allowance", "cut-within", "part", "cutter", "web", "finished")...)...)
 	}
 	err := app.RunContext(ctx, args)
 	switch {

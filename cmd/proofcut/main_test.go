@@ -22,6 +22,8 @@ func TestMain(m *testing.M) {
 //
 //	exits STATUS ARG...      run proofcut and demand this exit status
 //	alter FILE OLD NEW       replace the first match of the regular expression OLD
+//	truncate FILE BYTES      keep the first bytes only
+//	huge FILE WIDTH HEIGHT   write the start of a PNG picture of that many pixels
 //	append FILE MORE         put the text of the file MORE at the end of FILE
 func TestScript(t *testing.T) {
 	examples, err := filepath.Abs(filepath.Join("..", "..", "examples"))
@@ -37,6 +39,9 @@ func TestScript(t *testing.T) {
 			"exits":  exits,
 			"alter":  alter,
 			"append": appendFile,
+
+			"truncate": truncate,
+			"huge":     huge,
 		},
 	})
 }

@@ -17,6 +17,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"proofcut/paths/hold"
 	"proofcut/paths/job"
 )
 
@@ -37,11 +38,11 @@ func run(args []string, stdout, stderr io.Writer) int {
 	app := &cli.App{
 		Name:      "proofcut",
 		Usage:     "programs for small parts, proven before the first cut",
-		UsageText: "proofcut make JOB.yaml [--out DIR]\nproofcut check PROGRAM.nc --job JOB.yaml [--json]\nproofcut nest JOB.yaml [--json]\nproofcut probe JOB.yaml [--out DIR]\nproofcut yield JOB.yaml [--cutter LENGTHS] [--out DIR] [--json]\nproofcut fit BORE FIT [--allowance LENGTH] [--json]",
+		UsageText: "proofcut make JOB.yaml [--out DIR]\nproofcut check PROGRAM.nc --job JOB.yaml [--json]\nproofcut nest JOB.yaml [--json]\nproofcut hold JOB.yaml [--json] [--out DIR]\nproofcut probe JOB.yaml [--out DIR]\nproofcut yield JOB.yaml [--cutter LENGTHS] [--out DIR] [--json]\nproofcut fit BORE FIT [--allowance LENGTH] [--json]",
 		Description: "Exit status: 0 every program is proven, 1 one is not, 2 bad input or usage,\n" +
 			"3 the system failed. A proof covers the set-up as described; it does not replace\n" +
 			"the machine's manual, local rules and the judgement of a qualified person.",
-		Commands:        []*cli.Command{makeCommand(), checkCommand(), nestCommand(), fitCommand(), yieldCommand(), probeCommand()},
+		Commands:        []*cli.Command{makeCommand(), checkCommand(), nestCommand(), holdCommand(), fitCommand(), yieldCommand(), probeCommand()},
 		Writer:          stdout,
 		ErrWriter:       stderr,
 		HideVersion:     true,
@@ -50,7 +51,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		CommandNotFound: nil,
 		Action: func(c *cli.Context) error {
 			if c.Args().Present() {
-				return usageError{fmt.Errorf("there is no command %q; the commands are make, check, nest, probe, yield and fit", c.Args().First())}
+				return usageError{fmt.Errorf("there is no command %q; the commands are make, check, nest, hold, probe, yield and fit", c.Args().First())}
 			}
 			return cli.ShowAppHelp(c)
 		},
@@ -107,7 +108,15 @@ func plannerFor(c *cli.Context, path string) (*job.Planner, error) {
 	if err != nil {
 		return nil, err
 	}
-	return job.NewPlanner(c.Context, j)
+	watch, done := watching(c)
+	defer done()
+	return job.NewWatchedPlanner(c.Context, j, watch)
+}
+
+// watching shows how far the search for the places of the screws has come.
+func watching(c *cli.Context) (watch job.Watch, done func()) {
+	bar := newShare(c.App.ErrWriter, "screws")
+	return job.Watch{Screws: func(p hold.Progress) { bar.set(p.Done) }}, bar.clear
 }
 
 // fileArgument returns the one file that a command is called with.

@@ -94,7 +94,7 @@ func TestWall(t *testing.T) {
 	require.Contains(t, graph, module+"/gcode")
 	require.Contains(t, graph, module+"/gcode/interp")
 	generating := func(p string) bool {
-		return p == module+"/paths" || under(p, module+"/paths/nest") || under(p, module+"/paths/job") ||
+		return p == module+"/paths" || under(p, module+"/paths/nest") || under(p, module+"/paths/hold") || under(p, module+"/paths/job") ||
 			under(p, module+"/fonts") || under(p, module+"/gcode/post") || under(p, module+"/cmd")
 	}
 	checked := 0

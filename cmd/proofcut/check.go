@@ -18,7 +18,7 @@ func checkCommand() *cli.Command {
 	return &cli.Command{
 		Name:         "check",
 		Usage:        "prove a program, from wherever it comes, against a job's set-up",
-		ArgsUsage:    "PROGRAM.nc",
+		ArgsUsage:    "PROGRAM.nc --job JOB.yaml",
 		OnUsageError: usage,
 		Description: "For a job with a batch the row is the one whose program has the name of the file,\n" +
 			"or the one given with --as.",

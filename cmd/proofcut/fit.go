@@ -14,7 +14,7 @@ func fitCommand() *cli.Command {
 	return &cli.Command{
 		Name:         "fit",
 		Usage:        "limits of a disc for a bore and a fit of ISO 286-1, and what the lathe takes off it",
-		ArgsUsage:    "BORE FIT, such as 12.7mm H7/p6",
+		ArgsUsage:    "BORE FIT",
 		OnUsageError: usage,
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "measured", Usage: "what the bore measures, such as 12.706mm"},

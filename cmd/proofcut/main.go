@@ -17,6 +17,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"proofcut/paths/hold"
 	"proofcut/paths/job"
 )
 
@@ -34,14 +35,15 @@ func main() { os.Exit(run(os.Args, os.Stdout, os.Stderr)) }
 func run(args []string, stdout, stderr io.Writer) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	list := commands()
 	app := &cli.App{
 		Name:      "proofcut",
 		Usage:     "programs for small parts, proven before the first cut",
-		UsageText: "proofcut trace PICTURE [--dpi N] [--square SIDE] [--out DIR]\nproofcut make JOB.yaml [--out DIR]\nproofcut check PROGRAM.nc --job JOB.yaml [--json]\nproofcut nest JOB.yaml [--json]\nproofcut probe JOB.yaml [--out DIR]\nproofcut yield JOB.yaml [--cutter LENGTHS] [--out DIR] [--json]\nproofcut fit BORE FIT [--allowance LENGTH] [--json]",
+		UsageText: usageText(list),
 		Description: "Exit status: 0 every program is proven, 1 one is not, 2 bad input or usage,\n" +
 			"3 the system failed. A proof covers the set-up as described; it does not replace\n" +
 			"the machine's manual, local rules and the judgement of a qualified person.",
-		Commands:        []*cli.Command{traceCommand(), makeCommand(), checkCommand(), nestCommand(), fitCommand(), yieldCommand(), probeCommand()},
+		Commands:        list,
 		Writer:          stdout,
 		ErrWriter:       stderr,
 		HideVersion:     true,
@@ -50,13 +52,13 @@ func run(args []string, stdout, stderr io.Writer) int {
 		CommandNotFound: nil,
 		Action: func(c *cli.Context) error {
 			if c.Args().Present() {
-				return usageError{fmt.Errorf("there is no command %q; the commands are trace, make, check, nest, probe, yield and fit", c.Args().First())}
+				return usageError{fmt.Errorf("there is no command %q; the commands are %s", c.Args().First(), names(list))}
 			}
 			return cli.ShowAppHelp(c)
 		},
 	}
 	if len(args) > 2 {
-		args = append(args[:2:2], flagsFirst(args[2:], append(traceValues, "out", "job", "as", "measured", "allowance", "cut-within", "part", "cutter", "web", "finished")...)...)
+		args = append(args[:2:2], flagsFirst(args[2:], withValue(list, args[1])...)...)
 	}
 	err := app.RunContext(ctx, args)
 	switch {
@@ -107,7 +109,15 @@ func plannerFor(c *cli.Context, path string) (*job.Planner, error) {
 	if err != nil {
 		return nil, err
 	}
-	return job.NewPlanner(c.Context, j)
+	watch, done := watching(c)
+	defer done()
+	return job.NewWatchedPlanner(c.Context, j, watch)
+}
+
+// watching shows how far the search for the places of the screws has come.
+func watching(c *cli.Context) (watch job.Watch, done func()) {
+	bar := newShare(c.App.ErrWriter, "screws")
+	return job.Watch{Screws: func(p hold.Progress) { bar.set(p.Done) }}, bar.clear
 }
 
 // fileArgument returns the one file that a command is called with.

@@ -33,7 +33,12 @@ func probeCommand() *cli.Command {
 			if err != nil {
 				return err
 			}
-			p := job.NewProbePlanner(j)
+			watch, done := watching(c)
+			p, err := job.NewProbePlanner(c.Context, j, watch)
+			done()
+			if err != nil {
+				return err
+			}
 			if err := printReport(c.App.Writer, p.Job()); err != nil {
 				return err
 			}

@@ -35,3 +35,22 @@ func (p progress) clear() {
 		_ = p.bar.Clear()
 	}
 }
+
+// share is a bar of a share of work on a terminal and silent elsewhere.
+type share struct{ progress }
+
+const shareSteps = 200
+
+func newShare(w io.Writer, what string) share {
+	p := newProgress(w, shareSteps)
+	if p.bar != nil {
+		p.bar.Describe(what)
+	}
+	return share{p}
+}
+
+func (s share) set(done float64) {
+	if s.bar != nil {
+		_ = s.bar.Set(int(done * shareSteps))
+	}
+}

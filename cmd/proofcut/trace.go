@@ -18,8 +18,6 @@ import (
 	"proofcut/paths/slab/scan"
 )
 
-// traceValues are the flags of trace that take a value.
-var traceValues = []string{"dpi", "square", "square-at", "bed", "tone", "speck", "tolerance", "piece"}
 
 func traceCommand() *cli.Command {
 	return &cli.Command{

@@ -20,6 +20,7 @@ type Job struct {
 	Machine  setup.Machine
 	Stock    setup.Stock
 	Zones    []setup.Zone
+	Screws   *Screws // nil: the zones are all there is
 	Tools    []Tool
 	ClearZ   float64
 	Approach float64
@@ -132,6 +133,9 @@ func (r *reader) job(root node) *Job {
 	r.fitted(j)
 	if n, ok := m.get("cost"); ok {
 		j.Cost = r.cost(n)
+	}
+	if n, ok := m.get("screws"); ok {
+		j.Screws = r.screws(n, j)
 	}
 	if n, ok := m.get("probe"); ok {
 		j.Probe = r.probe(n, j)

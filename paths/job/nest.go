@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"proofcut/paths"
+	"proofcut/paths/geom"
 	"proofcut/paths/nest"
 	"proofcut/paths/setup"
 )
@@ -23,6 +24,23 @@ type Layout struct {
 // keeps a disc away by its own clearance, by the cutter's diameter at the disc
 // and by how much the assembly (the shank, say) is thicker beside the zone.
 func (j *Job) nest(ctx context.Context, part *Part) (*Layout, error) {
+	problem, placed := j.problem(part)
+	l, err := nest.Discs(ctx, problem)
+	if err != nil {
+		return nil, part.fail(err)
+	}
+	if err := problem.Check(*l); err != nil {
+		return nil, part.fail(err)
+	}
+	for i, c := range l.Centres {
+		l.Centres[i] = placed.Apply(c)
+	}
+	return &Layout{Part: part, Edge: part.Nest.Edge, Web: part.Nest.Web, Gap: problem.Gap, Layout: l}, nil
+}
+
+// problem returns the question of where the discs of a part go, in the frame of
+// the drawing, and the motion that takes the answer to the program's coordinates.
+func (j *Job) problem(part *Part) (nest.Problem, geom.Similarity) {
 	n := part.Nest
 	tool := j.tool(n.Cutter)
 	reserve := paths.Reserve(j.bare())
@@ -41,17 +59,7 @@ func (j *Job) nest(ctx context.Context, part *Part) (*Layout, error) {
 			Area: z.Area, Margin: tool.Diameter/2 + j.reach(tool.Tool, z) + 2*reserve,
 		})
 	}
-	l, err := nest.Discs(ctx, problem)
-	if err != nil {
-		return nil, part.fail(err)
-	}
-	if err := problem.Check(*l); err != nil {
-		return nil, part.fail(err)
-	}
-	for i, c := range l.Centres {
-		l.Centres[i] = placed.Apply(c)
-	}
-	return &Layout{Part: part, Edge: n.Edge, Web: n.Web, Gap: problem.Gap, Layout: l}, nil
+	return problem, placed
 }
 
 // reach returns how far a tool's axis has to stay from a zone while its tip is

@@ -7,6 +7,7 @@ import (
 
 	"proofcut/paths"
 	"proofcut/paths/geom"
+	"proofcut/paths/hold"
 	"proofcut/paths/setup"
 )
 
@@ -29,14 +30,29 @@ type Plan struct {
 // Planner plans the programs of one job. Discs are nested once, when it is
 // made. It may be used by several goroutines.
 type Planner struct {
-	job     *Job
+	job     *Job // with the zones of its screws
+	holding *Holding
 	layouts map[string]*Layout
 }
 
-// NewPlanner nests the discs of a job. The error says what of the document does
-// not fit, or is that of the context.
+// Watch is told how far long work has come; nil functions are not called.
+type Watch struct {
+	Screws func(hold.Progress)
+}
+
+// NewPlanner chooses the places of the screws and nests the discs of a job. The
+// error says what of the document does not fit, or is that of the context.
 func NewPlanner(ctx context.Context, j *Job) (*Planner, error) {
-	p := &Planner{job: j, layouts: map[string]*Layout{}}
+	return NewWatchedPlanner(ctx, j, Watch{})
+}
+
+// NewWatchedPlanner is NewPlanner for someone who waits.
+func NewWatchedPlanner(ctx context.Context, j *Job, watch Watch) (*Planner, error) {
+	j, holding, err := j.held(ctx, watch.Screws)
+	if err != nil {
+		return nil, err
+	}
+	p := &Planner{job: j, holding: holding, layouts: map[string]*Layout{}}
 	for i := range j.Parts {
 		part := &j.Parts[i]
 		if part.Nest == nil {
@@ -51,11 +67,22 @@ func NewPlanner(ctx context.Context, j *Job) (*Planner, error) {
 	return p, nil
 }
 
-// NewProbePlanner returns a planner of a job's probing program alone: nothing is
-// nested.
-func NewProbePlanner(j *Job) *Planner { return &Planner{job: j} }
+// NewProbePlanner returns a planner of a job's probing program alone: the places
+// of the screws are chosen, which the probe keeps away from, but nothing is nested
+// after that.
+func NewProbePlanner(ctx context.Context, j *Job, watch Watch) (*Planner, error) {
+	j, holding, err := j.held(ctx, watch.Screws)
+	if err != nil {
+		return nil, err
+	}
+	return &Planner{job: j, holding: holding}, nil
+}
 
-// Job returns the job that is planned.
+// Holding returns where the screws were chosen to go, nil when they were not
+// chosen.
+func (p *Planner) Holding() *Holding { return p.holding }
+
+// Job returns the job that is planned, the zones of its screws included.
 func (p *Planner) Job() *Job { return p.job }
 
 // Layouts returns the nested layouts in the order of the document's parts.

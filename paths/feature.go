@@ -73,9 +73,9 @@ func drilled(s *setup.Setup, o Op, at []geom.Point) ([]setup.Feature, error) {
 const beside = 5
 
 // profiled describes a profile with the given walls: solid stays, and the tool
-// runs along the boundary of centres on the rails, with their bridges. out are
+// runs along the boundaries of centres on the rails, with their bridges. out are
 // the places that zones keep the axis from.
-func (p Profile) profiled(s *setup.Setup, solid, centres geom.Region, rails []profileRail, out geom.Region) ([]setup.Feature, error) {
+func (p Profile) profiled(s *setup.Setup, solid geom.Region, centres []geom.Region, rails []profileRail, out geom.Region) ([]setup.Feature, error) {
 	f := p.feature(s)
 	var err error
 	fail := func(err error) ([]setup.Feature, error) { return nil, p.errorf("feature: %w", err) }
@@ -115,10 +115,10 @@ func (p Profile) profiled(s *setup.Setup, solid, centres geom.Region, rails []pr
 	if reach > f.Tol {
 		// What lies within reach of a region's boundary is the region grown
 		// without the region shrunk.
-		if f.Must, err = geom.Offset(centres, reach-f.Tol, geom.OffsetOptions{}); err != nil {
+		if f.Must, err = offsetAll(centres, reach-f.Tol); err != nil {
 			return fail(err)
 		}
-		inner, err := geom.Offset(centres, f.Tol-reach, geom.OffsetOptions{})
+		inner, err := offsetAll(centres, f.Tol-reach)
 		if err != nil {
 			return fail(err)
 		}
@@ -157,6 +157,22 @@ func (p Profile) profiled(s *setup.Setup, solid, centres geom.Region, rails []pr
 		return fail(err)
 	}
 	return []setup.Feature{f, over}, nil
+}
+
+// offsetAll returns the union of the offsets of regions, each taken by itself.
+func offsetAll(regions []geom.Region, d float64) (geom.Region, error) {
+	var all []geom.Contour
+	for _, r := range regions {
+		o, err := geom.Offset(r, d, geom.OffsetOptions{})
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, o...)
+	}
+	if len(regions) == 1 {
+		return all, nil
+	}
+	return geom.Resolve(all, geom.NonZero)
 }
 
 // pocketed describes a pocket: all of its shape may go, and all that the tool

@@ -27,6 +27,13 @@ type Profile struct {
 	Side  Side
 	Keep  geom.Region // what else must stay: neighbouring parts
 
+	// CommonKerf lets neighbours whose walls lie one cutter diameter apart share
+	// the cut between them: it is made once, with the first of them. What holds
+	// them there, a skin, holds both. Beside are neighbours that an earlier
+	// operation has cut round with the same tool, allowance and depth.
+	CommonKerf bool
+	Beside     geom.Region
+
 	Allowance float64 // mm that stay on the wall for later
 	Ramp      float64 // slope of the entry along the contour, radians; 0: RampAngle
 
@@ -81,6 +88,11 @@ func (p Profile) Plan(s *setup.Setup) (Plan, error) {
 	if err := room.checkKeep(p, wall); err != nil {
 		return plan, err
 	}
+	if p.CommonKerf {
+		if err := room.checkShared(p, wall); err != nil {
+			return plan, err
+		}
+	}
 	rough := wall
 	if p.Finish > 0 {
 		if rough, _, err = p.rails(s, zones, p.Finish); err != nil {
@@ -131,6 +143,8 @@ func (p Profile) check(s *setup.Setup) (float64, error) {
 		return 0, p.errorf("the finishing cut of %g mm is wider than the tool", p.Finish)
 	case len(p.Shape) == 0:
 		return 0, p.errorf("the shape is empty")
+	case p.CommonKerf && (p.Side == Inside || p.Bridges.Count > 0 || p.Finish > 0):
+		return 0, p.errorf("neighbours that share a kerf are cut outside, without a finishing cut and without bridges, which would hold them to each other and to nothing else: leave a skin")
 	}
 	if err := p.Shape.Validate(); err != nil {
 		return 0, p.errorf("shape: %w", err)
@@ -162,18 +176,26 @@ func (p Profile) waste() geom.Turn {
 	return geom.CCW
 }
 
-// centres returns the region along whose boundary the tool's axis runs when it
-// leaves extra on the wall.
-func (p Profile) centres(s *setup.Setup, extra float64) (geom.Region, error) {
+// centres returns the regions along whose boundaries the tool's axis runs when
+// it leaves extra on the wall: one, or one for each part where neighbours may
+// share a kerf, since their regions may touch.
+func (p Profile) centres(s *setup.Setup, extra float64) ([]geom.Region, error) {
 	d := p.Tool.Diameter/2 + p.Allowance + extra + Reserve(s)
-	centres, err := geom.Offset(p.Shape, p.outward(d), geom.OffsetOptions{})
-	if err != nil {
-		return nil, p.errorf("offset: %w", err)
+	parts := []geom.Region{p.Shape}
+	if p.CommonKerf {
+		parts = apiece(p.Shape)
 	}
-	if len(centres) == 0 {
-		return nil, p.errorf("tool %d (%.3f mm) does not fit into the opening", p.Tool.Number, p.Tool.Diameter)
+	out := make([]geom.Region, len(parts))
+	for i, part := range parts {
+		var err error
+		if out[i], err = geom.Offset(part, p.outward(d), geom.OffsetOptions{}); err != nil {
+			return nil, p.errorf("offset: %w", err)
+		}
+		if len(out[i]) == 0 {
+			return nil, p.errorf("tool %d (%.3f mm) does not fit into the opening", p.Tool.Number, p.Tool.Diameter)
+		}
 	}
-	return centres, nil
+	return out, nil
 }
 
 // rails returns the lines of the tool's axis that leave extra on the wall, the
@@ -183,14 +205,28 @@ func (p Profile) rails(s *setup.Setup, zones []keepOut, extra float64) ([]profil
 	if err != nil {
 		return nil, nil, err
 	}
-	narrow, err := p.apart(centres)
+	narrow := false
+	parts := []geom.Region{p.Shape}
+	if p.CommonKerf {
+		parts = apiece(p.Shape)
+	}
+	var all geom.Region
+	for i := range centres {
+		n, err := p.apart(parts[i], centres[i])
+		if err != nil {
+			return nil, nil, err
+		}
+		narrow = narrow || n
+		all = append(all, centres[i]...)
+	}
+	shared, err := p.newShared(s, extra)
 	if err != nil {
 		return nil, nil, err
 	}
 	// The offset's inside is on its left: of an outside profile that is the
 	// part, which climbing wants on the right.
 	turn := p.Side == Outside != p.Conventional
-	contours := p.sorted(centres)
+	contours := p.sorted(all)
 	var out []profileRail
 	var findings []Finding
 	if narrow {
@@ -206,12 +242,19 @@ func (p Profile) rails(s *setup.Setup, zones []keepOut, extra float64) ([]profil
 			return nil, nil, err
 		}
 		findings = append(findings, left.findings...)
-		parts := left.paths
-		if left.cut {
+		parts, cut := left.paths, left.cut
+		if p.CommonKerf {
+			var once bool
+			if parts, once, err = shared.once(parts); err != nil {
+				return nil, nil, p.errorf("common kerf: %w", err)
+			}
+			cut = cut || once
+		}
+		if cut {
 			parts = acrossSeam(line, parts)
 		}
 		for _, l := range parts {
-			r := profileRail{rail: newRail(l), closed: !left.cut}
+			r := profileRail{rail: newRail(l), closed: !cut}
 			if r.length() <= cutTol {
 				continue
 			}
@@ -234,7 +277,7 @@ func (p Profile) rails(s *setup.Setup, zones []keepOut, extra float64) ([]profil
 // apart refuses parts so near to each other that the tool cannot pass between
 // them, or holes that it cannot enter: their offsets run into one or vanish. It
 // reports whether one falls into several because the shape is narrow somewhere.
-func (p Profile) apart(centres geom.Region) (narrow bool, err error) {
+func (p Profile) apart(shape, centres geom.Region) (narrow bool, err error) {
 	count := func(r geom.Region) (outer, holes int) {
 		for _, c := range r {
 			if c.Area() < 0 {
@@ -245,7 +288,7 @@ func (p Profile) apart(centres geom.Region) (narrow bool, err error) {
 		}
 		return outer, holes
 	}
-	outer, holes := count(p.Shape)
+	outer, holes := count(shape)
 	got, gotHoles := count(centres)
 	tool := fmt.Sprintf("tool %d (%.3f mm)", p.Tool.Number, p.Tool.Diameter)
 	switch {

@@ -18,7 +18,6 @@ import (
 	"proofcut/paths/slab/scan"
 )
 
-
 func traceCommand() *cli.Command {
 	return &cli.Command{
 		Name:         "trace",

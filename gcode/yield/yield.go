@@ -87,8 +87,8 @@ func Of(ctx context.Context, j *job.Job, o Options) (*Table, error) {
 	values := map[Variable][]float64{}
 	for _, v := range Variables {
 		list, ok := o.Values[v]
-		if !ok && o.Only {
-			continue
+		if !ok && (o.Only || v == Finished && part.Nest.Shape != nil) {
+			continue // a shape has no diameter to vary
 		}
 		values[v] = v.values(j, part.Nest, list)
 		for _, x := range values[v] { // what is wrong is said before the long work
@@ -220,9 +220,7 @@ func (t *Table) row(ctx context.Context, j *job.Job, v Variable, x float64) (Row
 		if l.Interrupted {
 			return row, context.Canceled
 		}
-		if l.Part.Name == t.Part {
-			row.Bound = l.Bound
-		}
+		row.Bound += l.Bound // kinds nested together: none can exceed its own
 	}
 	program := p.Programs()[0]
 	s, err := p.SetupOf(program)

@@ -19,6 +19,7 @@ type Job struct {
 	Zero     string     // where program zero lies on the work, in words
 	Machine  setup.Machine
 	Stock    setup.Stock
+	Grain    *float64 // direction of the stock's layers or fibres in its drawing, radians; nil: none
 	Zones    []setup.Zone
 	Screws   *Screws // nil: the zones are all there is
 	Tools    []Tool
@@ -101,6 +102,7 @@ func (r *reader) job(root node) *Job {
 	}
 	if n, ok := m.need("stock", "{...}"); ok {
 		j.Stock = r.stock(n)
+		j.Grain = r.grain
 	}
 	if n, ok := m.need("heights", "{clear: 10mm, approach: 0.5mm}"); ok {
 		if h := r.mapping(n, "heights"); h != nil {
@@ -270,6 +272,11 @@ func (r *reader) stock(n node) setup.Stock {
 	s.Thickness = m.positive("thickness", "3mm")
 	s.Top = m.lengthOr("top", 0)
 	s.Material = m.text("material", "nickel silver")
+	if m.has("grain") {
+		r.grain = ptr(m.quantity("grain", "30deg", nil, setup.ParseAngle))
+	} else {
+		m.get("grain") // named in the hint
+	}
 	if n, ok := m.get("backing"); ok {
 		if b := r.mapping(n, "stock: backing"); b != nil {
 			s.Backing = setup.Backing{Present: true, Material: b.text("material", "aluminium plate")}

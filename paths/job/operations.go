@@ -23,15 +23,20 @@ type Part struct {
 	place *Error // where it stands in the document
 }
 
-// Nest asks for as many discs as the slab holds.
+// Nest asks for as many discs or closed shapes as the slab holds.
 type Nest struct {
 	Finished  float64 // diameter after turning; with a fit the middle of its limits
 	Fit       *Fit    // what the disc goes into, nil when only its size is given
-	Allowance float64 // added to the diameter as cut
+	Shape     *Shape  // what is nested, in its own coordinates; nil: a disc
+	Grain     *Grain  // how the shape has to lie in the stock; nil: any way
+	Allowance float64 // added to the diameter as cut, to a shape on every side
 	Cutter    int     // number of the tool that cuts round the discs
 	Web       float64 // least wall of stock left between two cuts
 	Edge      float64 // least distance from a disc as cut to the slab's edge
 	AtMost    int     // 0: as many as fit
+	Count     int     // how many are wanted; 0: none in particular
+	Priority  int     // parts nested together: the lower is placed first
+	Common    bool    // neighbours may share one kerf where that saves stock
 	Seed      uint64
 	Effort    float64 // nominal seconds of search, 0: the nesting's default
 }
@@ -179,7 +184,7 @@ func (r *reader) nest(n node, j *Job) *Nest {
 		Effort:    m.above("effort", m.quantity("effort", "", ptr(0.0), setup.ParseTime), 0),
 		Seed:      uint64(m.whole("seed", "", ptr(1), 0, 1<<30)),
 	}
-	v.finished(m)
+	v.kind(m, j)
 	if j.tool(v.Cutter) == nil {
 		r.fail(m.node, "nest: the job has no tool number %d", v.Cutter)
 	}

@@ -40,8 +40,8 @@ type Watch struct {
 	Screws func(hold.Progress)
 }
 
-// NewPlanner chooses the places of the screws and nests the discs of a job. The
-// error says what of the document does not fit, or is that of the context.
+// NewPlanner chooses the places of the screws and nests the discs and shapes of a
+// job. The error says what of the document does not fit, or is that of the context.
 func NewPlanner(ctx context.Context, j *Job) (*Planner, error) {
 	return NewWatchedPlanner(ctx, j, Watch{})
 }
@@ -52,18 +52,11 @@ func NewWatchedPlanner(ctx context.Context, j *Job, watch Watch) (*Planner, erro
 	if err != nil {
 		return nil, err
 	}
-	p := &Planner{job: j, holding: holding, layouts: map[string]*Layout{}}
-	for i := range j.Parts {
-		part := &j.Parts[i]
-		if part.Nest == nil {
-			continue
-		}
-		l, err := j.nest(ctx, part)
-		if err != nil {
-			return nil, err
-		}
-		p.layouts[part.Name] = l
+	layouts, err := j.nestAll(ctx)
+	if err != nil {
+		return nil, err
 	}
+	p := &Planner{job: j, holding: holding, layouts: layouts}
 	return p, nil
 }
 
@@ -138,6 +131,7 @@ type planner struct {
 	check bool     // only the set-up is wanted
 
 	deepest map[string]float64 // profile of each kind of part
+	round   []*Profile         // profiles of nested parts so far
 }
 
 func (p *Planner) plan(pr Program, check bool) (*Plan, error) {
@@ -193,6 +187,7 @@ func (j *Job) bare() *setup.Setup {
 func (w *planner) parts() {
 	for _, part := range w.job.Parts {
 		if l := w.layouts[part.Name]; l != nil {
+			w.shapes(l)
 			for i, c := range l.Centres {
 				w.kinds = append(w.kinds, part.Name)
 				disc := setup.Part{
@@ -235,15 +230,11 @@ func (w *planner) held(kind string, floor float64, bridges int) {
 	}
 }
 
-// outline returns the region of a part: all its discs, or its shape.
+// outline returns the region of a part: all its discs or shapes, or its shape.
 func (w *planner) outline(name string) geom.Region {
 	part := findPart(w.job.Parts, name)
 	if l := w.layouts[name]; l != nil {
-		var r geom.Region
-		for _, c := range l.Centres {
-			r = append(r, geom.Circle(c, part.Nest.Cut()/2))
-		}
-		return r
+		return l.outline()
 	}
 	return geom.RegionOf(part.Shape.Contour)
 }

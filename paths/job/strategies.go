@@ -130,6 +130,7 @@ func (p *Profile) plan(w *planner) error {
 	if p.Inside {
 		s.Side = paths.Inside
 	}
+	w.neighbours(p, &s)
 	if b := &s.Bridges; b.Count > 0 && !p.Tool.CentreCuts {
 		b.Angle = p.Ramp
 	}

@@ -17,8 +17,9 @@ type Variation struct {
 	Finished  *float64 // diameter after turning
 }
 
-// Vary returns a job that differs from j in one nested part, and in a line what
-// follows from another cutter. A flat cutter of that diameter in the job's own crib
+// Vary returns a job that differs from j in one nested part (web and cutter are
+// those of all parts nested with it), and in a line what follows from another
+// cutter. A flat cutter of that diameter in the job's own crib
 // is taken as it is. Any other is scaled from the part's cutter: the same cutting
 // speed within the spindle's limits, chip load, depth of a pass and flute length in
 // proportion to the diameter (common practice, no source).
@@ -37,6 +38,9 @@ func (j *Job) Vary(part string, v Variation) (*Job, string, error) {
 			return nil, "", fmt.Errorf("%s %g mm: it has to be from 0 to %d mm", what, *x, maxVaried)
 		}
 	}
+	if v.Finished != nil && p.Nest.Shape != nil {
+		return nil, "", fmt.Errorf("part %q is no disc: it has no finished diameter to vary", part)
+	}
 	out := j.clone()
 	n := findPart(out.Parts, part).Nest
 	set := func(to, from *float64) {
@@ -49,11 +53,19 @@ func (j *Job) Vary(part string, v Variation) (*Job, string, error) {
 	if v.Finished != nil {
 		n.Finished, n.Fit = *v.Finished, nil
 	}
-	if v.Cutter == nil || *v.Cutter == j.tool(n.Cutter).Diameter {
-		return out, "", nil
+	note := ""
+	if v.Cutter != nil && *v.Cutter != j.tool(n.Cutter).Diameter {
+		var err error
+		if note, err = out.otherCutter(n, *v.Cutter); err != nil {
+			return out, note, err
+		}
 	}
-	note, err := out.otherCutter(n, *v.Cutter)
-	return out, note, err
+	for _, o := range out.Parts { // nested together, so cut alike
+		if o.Nest != nil {
+			o.Nest.Web, o.Nest.Cutter = n.Web, n.Cutter
+		}
+	}
+	return out, note, nil
 }
 
 // maxVaried is more than any slab of a bench mill, mm.

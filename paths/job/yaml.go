@@ -18,6 +18,8 @@ type reader struct {
 	dir  string // where the files that the document names are looked for
 	unit setup.Unit
 	errs ErrorList
+
+	grain *float64 // of the stock, nil: none
 }
 
 // maxDocument is far more than any hand-written job and little enough to be

@@ -9,10 +9,11 @@ import (
 
 // The names of the bounds, as a layout reports them.
 const (
-	boundOler  = "Oler's inequality for the convex hull of the places where a centre may lie (N. Oler, An inequality in the geometry of numbers, 1961)"
-	boundCover = "weights of discs that hold one centre each and cover every place for a centre (linear programming duality)"
-	boundOne   = "places where a centre may lie are too near each other for two"
-	boundNone  = "no place for a centre"
+	boundOler   = "Oler's inequality for the convex hull of the places where a centre may lie (N. Oler, An inequality in the geometry of numbers, 1961)"
+	boundCover  = "weights of discs that hold one centre each and cover every place for a centre (linear programming duality)"
+	boundOne    = "places where a centre may lie are too near each other for two"
+	boundWanted = "no more are wanted"
+	boundNone   = "no place for a centre"
 )
 
 // hullDepth is how often the square round the stock is halved for the outline

@@ -3,6 +3,7 @@ package nest_test
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"proofcut/paths/geom"
 	"proofcut/paths/nest"
@@ -63,4 +64,28 @@ func ExampleMixed() {
 	}
 	fmt.Println(l.Counts)
 	// Output: [2 2]
+}
+
+// Plates of a laminate whose layers lie at 20 degrees: the long side of each
+// has to follow them, either way round. Angles fill what is left.
+func ExampleShapes() {
+	const cutter = 25.4 / 16
+	m := nest.ShapeMix{
+		Stock:    geom.RegionOf(geom.Polygon(geom.Pt(0, 2), geom.Pt(44, 1), geom.Pt(61, 22), geom.Pt(31, 46), geom.Pt(1, 20))),
+		Keepouts: []nest.Keepout{{Area: geom.RegionOf(geom.Circle(geom.Pt(30, 22), 2.75)), Margin: 0.5 + cutter}},
+		Shapes: []nest.Shape{
+			{Outline: geom.RegionOf(geom.Rect(geom.Pt(0, 0), geom.Pt(22, 7), 2)), Count: 3,
+				Turning: nest.Turning{Angle: 20 * math.Pi / 180, Tolerance: 2 * math.Pi / 180, HalfTurn: true}},
+			{Outline: geom.RegionOf(geom.Polygon(geom.Pt(0, 0), geom.Pt(8, 0), geom.Pt(8, 3), geom.Pt(3, 3), geom.Pt(3, 8), geom.Pt(0, 8))), Count: 4,
+				Turning: nest.Turning{Free: true}},
+		},
+		Gap: cutter + 0.2, Edge: 1, Effort: 0.5,
+	}
+	l, err := nest.Shapes(context.Background(), m)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println(l.Counts, "all distances kept:", m.Check(*l) == nil)
+	// Output: [3 4] all distances kept: true
 }

@@ -5,7 +5,13 @@ import "math"
 // memory is the number of past steps that the quasi-Newton direction uses.
 const memory = 7
 
-// lbfgs minimises packer.energy by the limited-memory BFGS method
+// objective is a function to minimise: energy returns its value at x and the sum
+// of squares in it, and writes the gradient to g. force is a parameter.
+type objective interface {
+	energy(x, g []float64, force float64) (f, squares float64)
+}
+
+// lbfgs minimises an objective by the limited-memory BFGS method
 // (J. Nocedal, Updating quasi-Newton matrices with limited storage, 1980)
 // with a backtracking line search. Buffers are kept between calls.
 type lbfgs struct {
@@ -23,8 +29,9 @@ func resize(b []float64, n int) []float64 {
 }
 
 // minimise moves x downhill until the gradient is below tol (largest
-// component) or the steps run out. It returns the energy's sum of squares.
-func (l *lbfgs) minimise(p *packer, x []float64, force, tol float64, steps int) float64 {
+// component) or the steps run out; no component moves by more than longest in
+// one step. It returns the energy's sum of squares.
+func (l *lbfgs) minimise(p objective, x []float64, force, tol, longest float64, steps int) float64 {
 	n := len(x)
 	l.g, l.xn, l.gn, l.dir = resize(l.g, n), resize(l.xn, n), resize(l.gn, n), resize(l.dir, n)
 	for k := range l.s {
@@ -32,7 +39,6 @@ func (l *lbfgs) minimise(p *packer, x []float64, force, tol float64, steps int) 
 	}
 	l.count, l.position = 0, 0
 	f, squares := p.energy(x, l.g, force)
-	longest := 0.5 * math.Max(math.Abs(x[n-1]), 1e-3*p.yMax)
 	for range steps {
 		if largest(l.g) <= tol {
 			break

@@ -47,6 +47,10 @@ type MixLayout struct {
 	Share       float64 // of StockArea that the discs cover
 	Slack       float64 // as in Layout
 	Interrupted bool
+	// Bounds has for each kind a number that no layout of this kind alone can
+	// exceed, BoundNames the theorem that says so.
+	Bounds     []int
+	BoundNames []string
 	// Short lists the kinds of which fewer than wanted were placed.
 	Short []int
 }
@@ -283,6 +287,13 @@ func (s *mixSearch) finish(area float64) (*MixLayout, error) {
 		if kind.Count > l.Counts[k] {
 			l.Short = append(l.Short, k)
 		}
+	}
+	for _, kind := range s.m.Kinds {
+		n, name := hullBound(s.f, kind.Diameter/2, kind.Diameter+s.m.Gap)
+		if kind.Count > 0 && kind.Count < n {
+			n, name = kind.Count, boundWanted
+		}
+		l.Bounds, l.BoundNames = append(l.Bounds, n), append(l.BoundNames, name)
 	}
 	slack, err := s.m.slack(l.Discs)
 	if err != nil {

@@ -56,7 +56,8 @@ func (f *finder) press(x []float64, pressure, accuracy float64, steps int) float
 	n := len(f.p.size)
 	y := math.Abs(x[2*n])
 	force := y * float64(n) / pressure
-	squares := f.opt.minimise(f.p, x, force, accuracy*y/pressure, steps)
+	longest := 0.5 * math.Max(y, 1e-3*f.p.yMax)
+	squares := f.opt.minimise(f.p, x, force, accuracy*y/pressure, longest, steps)
 	return x[2*n] - squares/force
 }
 

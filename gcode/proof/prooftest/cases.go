@@ -30,7 +30,7 @@ var tagText string
 
 // Cases returns fresh copies of the test cases.
 func Cases() []Case {
-	return []Case{Disc(), Name(), Tag()}
+	return []Case{Disc(), Name(), Tag(), Channel()}
 }
 
 const (

@@ -97,6 +97,11 @@ func TestWall(t *testing.T) {
 		return p == module+"/paths" || under(p, module+"/paths/nest") || under(p, module+"/paths/hold") || under(p, module+"/paths/job") ||
 			under(p, module+"/fonts") || under(p, module+"/gcode/post") || under(p, module+"/cmd")
 	}
+	// Cutting data are physics and sources, no strategy: both sides may use them as
+	// long as they know nothing of how a cut is planned.
+	for p, way := range reach(graph, module+"/paths/cutdata") {
+		assert.Contains(t, []string{module + "/paths/geom", module + "/paths/setup"}, p, way)
+	}
 	checked := 0
 	for pkg := range graph {
 		if pkg != module+"/gcode" && !under(pkg, module+"/gcode/interp") &&

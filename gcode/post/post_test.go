@@ -28,9 +28,9 @@ var update = flag.Bool("update", false, "write the golden files anew")
 const deg = math.Pi / 180
 
 var (
-	endMill = setup.Tool{Number: 1, Name: "end mill 1/16 in", Diameter: 1.5875, Flutes: 2, FluteLength: 5, Shank: 3.175, StickOut: 15, CentreCuts: true}
-	vee     = setup.Tool{Number: 2, Name: "vee 60", Shape: setup.Vee, Angle: 60 * deg, TipDiameter: 0.1, Diameter: 3.175, Flutes: 1, FluteLength: 6, Shank: 3.175, StickOut: 15, CentreCuts: true}
-	drill2  = setup.Tool{Number: 3, Name: "drill 2 mm", Shape: setup.Drill, Angle: 118 * deg, Diameter: 2, Flutes: 2, FluteLength: 12, Shank: 2, StickOut: 20, CentreCuts: true}
+	endMill = setup.Tool{Number: 1, Substrate: setup.Carbide, Name: "end mill 1/16 in", Diameter: 1.5875, Flutes: 2, FluteLength: 5, Shank: 3.175, StickOut: 15, CentreCuts: true}
+	vee     = setup.Tool{Number: 2, Substrate: setup.Carbide, Name: "vee 60", Shape: setup.Vee, Angle: 60 * deg, TipDiameter: 0.1, Diameter: 3.175, Flutes: 1, FluteLength: 6, Shank: 3.175, StickOut: 15, CentreCuts: true}
+	drill2  = setup.Tool{Number: 3, Substrate: setup.Carbide, Name: "drill 2 mm", Shape: setup.Drill, Angle: 118 * deg, Diameter: 2, Flutes: 2, FluteLength: 12, Shank: 2, StickOut: 20, CentreCuts: true}
 )
 
 func world() *setup.Setup {
@@ -43,7 +43,9 @@ func world() *setup.Setup {
 		},
 		Stock: setup.Stock{
 			Outline: geom.RegionOf(geom.Rect(geom.Pt(0, 0), geom.Pt(60, 45), 0)), Thickness: 3, Material: "nickel silver",
-			Backing: setup.Backing{Present: true, Material: "aluminium", Depth: 0.5},
+			// The cuts of these tests are deeper than little tools stand in metal.
+			Like:    setup.Like{Names: []string{"mdf"}},
+			Backing: setup.Backing{Present: true, Material: "aluminium", Like: setup.Like{Names: []string{"mdf"}}, Depth: 0.5},
 		},
 		Zones: []setup.Zone{{Name: "screw 1", Area: geom.RegionOf(geom.Circle(geom.Pt(50, 38), 2.75)), Bottom: -3, Top: 3, Clearance: 0.5}},
 		Tools: []setup.Tool{endMill, vee, drill2},

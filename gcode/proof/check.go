@@ -137,6 +137,7 @@ type checker struct {
 	prisms []*prism
 	allow  map[int][]float32
 	clock  *clock
+	loads  *loads
 
 	at      [3]float64 // the tip's place, NaN where it is not known
 	placed  [3]bool
@@ -205,6 +206,7 @@ func newChecker(s *setup.Setup, name string, o Options) (*checker, error) {
 		c.prisms = append(c.prisms, &prism{zone: z, plan: newPlan(z.Area), least: math.Inf(1)})
 	}
 	c.clock = newClock(&s.Machine, len(c.ground.features))
+	c.loads = newLoads(c)
 	c.extent = geom.EmptyBox3()
 	c.at = [3]float64{math.NaN(), math.NaN(), math.NaN()}
 	c.length.offset = true // none is in force
@@ -324,7 +326,9 @@ func (c *checker) moved(m *motion) {
 	}
 	c.extent = c.extent.Add(m.box.Min).Add(m.box.Max)
 	if !m.rapid && m.tool.known && m.box.Min.Z < c.mat.top && c.s.Probing == nil {
-		c.mat.cut(m)
+		c.loads.cut(m, c.event)
+	} else {
+		c.loads.gauge.close()
 	}
 }
 
@@ -458,6 +462,7 @@ func (c *checker) language(err error, g *guard) bool {
 // finish judges what the whole program leaves.
 func (c *checker) finish(ended bool) {
 	c.clock.stop()
+	c.loads.gauge.close()
 	c.ended = ended
 	for i, w := range c.watch {
 		if w != nil {
@@ -486,6 +491,7 @@ func (c *checker) finish(ended bool) {
 		r.Times = append(r.Times, ToolTime{t.Tool, round(t.Time), round(t.Cutting), round(t.Dwell), round(t.Rapid)})
 	}
 	r.FeatureTimes = append(r.FeatureTimes, c.clock.byFeature(c.ground.features)...)
+	r.Loads = c.loads.record()
 	r.Tools = append(r.Tools, c.used...)
 	r.Material.Removed = math.Round(c.mat.removed(c.mat.cover(c.s.Stock.Outline, c.mat.half))*1e3) / 1e3
 	switch {

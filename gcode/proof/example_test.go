@@ -30,12 +30,12 @@ func ExampleCheck() {
 	}
 	// Output:
 	// proven: true
-	// 9.23 mm to screw
-	// 6.72 mm to crack
+	// 6.72 mm to screw
+	// 6.45 mm to crack
 	// blank 1: 12.83 mm
 	// proven: false
 	// fault in block 11: the tool cuts while the spindle stands: M3 with a speed comes first (spindle)
-	// 9.23 mm to screw
-	// 6.72 mm to crack
+	// 6.72 mm to screw
+	// 6.45 mm to crack
 	// blank 1: 12.83 mm
 }

@@ -111,10 +111,14 @@ const maxPieces = 1 << 14
 
 func pieces(n float64) int { return max(1, int(math.Ceil(math.Min(n, maxPieces)))) }
 
-// cut takes away what the tool's cutting end sweeps.
-func (m *material) cut(mo *motion) {
+// cut takes away what the tool's cutting end sweeps. A gauge, when given, measures
+// each piece before it is gone.
+func (m *material) cut(mo *motion, g *gauge) {
 	body := &mo.tool.body
 	mo.slices(func(a, b geom.Point, lo, hi, pad float64) {
+		if g != nil {
+			g.piece(body, a, b, lo)
+		}
 		if lo < m.top {
 			m.stamp(body, a, b, lo, hi, pad)
 		}

@@ -75,7 +75,7 @@ func TestMaterialIsBracketed(t *testing.T) {
 		var cuts []*motion
 		for range rapid.IntRange(1, 3).Draw(t, "cuts") {
 			c := drawCut(t, tool)
-			m.cut(c)
+			m.cut(c, nil)
 			cuts = append(cuts, c)
 		}
 		for range 40 {
@@ -96,7 +96,7 @@ func TestTouchAfterCut(t *testing.T) {
 		tool := drawCutter(t)
 		m := smallBlock()
 		c := drawCut(t, tool)
-		m.cut(c)
+		m.cut(c, nil)
 		require.False(t, m.touch(c, &tool.body, 0, nil).hit)
 		up := *c
 		up.from.Z, up.to.Z = up.from.Z+0.05, up.to.Z+0.05

@@ -86,6 +86,7 @@ type Record struct {
 	Time         float64       `json:"time_s"`
 	Times        []ToolTime    `json:"tool_times"`
 	FeatureTimes []FeatureTime `json:"feature_times"`
+	Loads        []Load        `json:"loads"`
 	Parts        []Part        `json:"parts"`
 	Material     Material      `json:"material"`
 	Tools        []int         `json:"tools"`

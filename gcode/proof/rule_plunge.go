@@ -25,7 +25,7 @@ func (w *plungeWatch) see(c *checker, _ *interp.Event, m *motion) {
 		return
 	}
 	t := &m.tool.tool
-	if t.CentreCuts || t.Shape == setup.Drill || t.Shape == setup.Vee && t.TipDiameter <= pointTip {
+	if t.CentreCuts || t.Shape == setup.Drill || pointed(t) {
 		return
 	}
 	slope := m.steepest()
@@ -41,3 +41,6 @@ func (w *plungeWatch) see(c *checker, _ *interp.Event, m *motion) {
 // pointTip is the tip diameter up to which a vee counts as pointed: its point
 // cuts its way down (common practice, no source).
 const pointTip = 0.25
+
+// pointed reports whether a tool is a vee that comes to a point.
+func pointed(t *setup.Tool) bool { return t.Shape == setup.Vee && t.TipDiameter <= pointTip }

@@ -223,9 +223,11 @@ func (p pressure) stress(at, top station, brittle bool) float64 {
 }
 
 // BucklingLoad returns the thrust in N at which the beam, clamped above and free
-// at its tip, buckles (Euler; for one bar pi^2 E I / (4 L^2)). A taper counts as a
-// bar of its thinner end. NaN for a beam without positive diameters.
+// at its tip, buckles (Euler; for one bar pi^2 E I / (4 L^2)). A taper counts as
+// steps, each as thick as its thinner end. NaN for a beam without positive
+// diameters.
 func (b Beam) BucklingLoad(e float64) float64 {
+	b = b.steps()
 	high := math.Inf(1)
 	for _, s := range b {
 		l, d := s.To-s.From, math.Min(s.D0, s.D1)
@@ -244,6 +246,27 @@ func (b Beam) BucklingLoad(e float64) float64 {
 		}
 	}
 	return domain(low, low, e)
+}
+
+// steps returns the beam with each taper as steps no thicker than it, their
+// diameters in a geometric row.
+func (b Beam) steps() Beam {
+	var out Beam
+	for _, s := range b {
+		if s.D0 == s.D1 || !(s.D0 > 0 && s.D1 > 0) {
+			out = append(out, s)
+			continue
+		}
+		x, d := s.From, s.D0
+		for i := range taperCuts {
+			nd := s.D0 * math.Pow(s.D1/s.D0, float64(i+1)/taperCuts)
+			nx := s.From + (s.To-s.From)*(nd-s.D0)/(s.D1-s.D0)
+			thin := math.Min(d, nd)
+			out = append(out, Bar{x, nx, thin, thin})
+			x, d = nx, nd
+		}
+	}
+	return out
 }
 
 // stands reports whether the beam stays straight under a thrust: from the tip

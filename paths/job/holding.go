@@ -133,6 +133,9 @@ func (j *Job) holdProblem() (hold.Problem, *Part, error) {
 		}
 		return p, nil, nil
 	}
+	if part.Nest.Shape != nil {
+		return p, nil, s.fail(fmt.Errorf("places are chosen for nested discs, and %q has a shape of its own; give the places with 'at: [[5mm, 5mm], ...]'", part.Name))
+	}
 	tool := j.tool(part.Nest.Cutter)
 	discs, _ := j.problem(part)
 	p.Parts = hold.Discs{

@@ -208,6 +208,7 @@ func (r *reader) machine(n node) setup.Machine {
 	}
 	v.DogLegRapids = m.choice("rapids", "straight", "straight", "dog-leg") == "dog-leg"
 	v.SpinUp = m.atLeast("spin_up", m.quantity("spin_up", "", ptr(0.0), setup.ParseTime), 0)
+	v.Drive = r.drive(m)
 	return v
 }
 
@@ -271,7 +272,7 @@ func (r *reader) stock(n node) setup.Stock {
 	}
 	s.Thickness = m.positive("thickness", "3mm")
 	s.Top = m.lengthOr("top", 0)
-	s.Material = m.text("material", "nickel silver")
+	s.Material, s.Like = m.material("nickel silver")
 	if m.has("grain") {
 		r.grain = ptr(m.quantity("grain", "30deg", nil, setup.ParseAngle))
 	} else {
@@ -279,7 +280,8 @@ func (r *reader) stock(n node) setup.Stock {
 	}
 	if n, ok := m.get("backing"); ok {
 		if b := r.mapping(n, "stock: backing"); b != nil {
-			s.Backing = setup.Backing{Present: true, Material: b.text("material", "aluminium plate")}
+			s.Backing = setup.Backing{Present: true}
+			s.Backing.Material, s.Backing.Like = b.material("aluminium plate")
 			s.Backing.Depth = b.atLeast("cut_depth", b.lengthOr("cut_depth", 0), 0)
 			b.done()
 		}
@@ -376,6 +378,7 @@ func (r *reader) tool(m *mapping, j *Job) Tool {
 		t.Angle = m.above("angle", m.quantity("angle", "118deg", nil, setup.ParseAngle), 0)
 	}
 	t.CentreCuts = m.yes("centre_cutting", t.Shape != setup.Flat)
+	r.edge(m, &t.Tool)
 	if n, ok := m.get("holder"); ok {
 		t.Holder = r.holder(n, t.StickOut)
 	}

@@ -67,7 +67,7 @@ func TestBadInput(t *testing.T) {
 		{"clear height in the stock", "clear: 8mm", "clear: 0.1mm", []string{"clear (0.1 mm)"}},
 		{"zone upside down", "bottom: -3, top: 0,", "bottom: 3, top: 0,", []string{`zone "crack"`, "above bottom"}},
 		{"wrong word", "form: flat", "form: flatt", []string{`did you mean "flat"?`}},
-		{"flutes longer than the tool", "stick_out: 14mm", "stick_out: 4mm", []string{"stick-out"}},
+		{"flutes longer than the tool", "stick_out: 12mm", "stick_out: 3mm", []string{"stick-out"}},
 		{"step over", "side: outside", "side: outside\n      step_over: 40%", []string{`no key "step_over"`}},
 		{"twice the same key", "unit: mm", "unit: mm\nunit: mm", []string{"job.yaml:", "unit"}},
 		{"anchor", "job: inlays from slab", "job: &a inlays", []string{"anchors"}},

@@ -34,6 +34,7 @@ type Machine struct {
 	DogLegRapids  bool    // G0 axes move at their own rate: the path is not straight
 	SpinUp        float64 // s of dwell after the spindle starts
 	Practice      Practice
+	Drive         Drive
 }
 
 // HasTravel reports whether the travel in machine coordinates is given.
@@ -55,6 +56,7 @@ type Stock struct {
 	Top       float64
 	Thickness float64
 	Material  string
+	Like      Like // what Material cuts like; empty: as its words say
 	Backing   Backing
 }
 
@@ -65,6 +67,7 @@ func (s Stock) Bottom() float64 { return s.Top - s.Thickness }
 type Backing struct {
 	Present  bool
 	Material string
+	Like     Like    // what Material cuts like; empty: as its words say
 	Depth    float64 // how deep it may be cut into, 0: not at all
 }
 

@@ -31,6 +31,10 @@ type Tool struct {
 
 	Holder     []Section
 	CentreCuts bool // may be plunged straight down
+
+	Substrate Substrate
+	Helix     float64 // of the flutes against the axis, radians; 0: straight or not known
+	Runout    float64 // total indicator reading at the tip; 0: not known
 }
 
 // Section is a truncated cone of the tool assembly between two heights above

@@ -41,6 +41,9 @@ func (t Tool) Validate() error {
 	case t.ConeHeight() > t.FluteLength+geom.Tol:
 		return fmt.Errorf("the cone is %.3f mm high, longer than the flutes (%g mm)", t.ConeHeight(), t.FluteLength)
 	}
+	if err := t.validateEdge(); err != nil {
+		return err
+	}
 	for i, s := range t.Holder {
 		if !finite(s.Z0, s.R0, s.Z1, s.R1) || s.R0 < 0 || s.R1 < 0 || s.Z1 < s.Z0 || s.Z0 < t.StickOut-geom.Tol {
 			return fmt.Errorf("holder section %d does not stand above the stick-out with positive sizes", i+1)
@@ -72,6 +75,9 @@ func (m Machine) Validate() error {
 	case m.WorkOffset != nil && !m.HasTravel():
 		return errors.New("a work offset is of use with the machine's travel only, which is not given")
 	}
+	if err := m.Drive.validate(); err != nil {
+		return err
+	}
 	return m.validateMotion()
 }
 
@@ -88,6 +94,11 @@ func (s *Setup) Validate() error {
 	}
 	if !finite(s.Stock.Backing.Depth) || s.Stock.Backing.Depth < 0 {
 		return errors.New("the depth that may be cut into the backing is negative or not a number")
+	}
+	for _, l := range []Like{s.Stock.Like, s.Stock.Backing.Like} {
+		if err := l.validate(); err != nil {
+			return err
+		}
 	}
 	for _, z := range s.Zones {
 		if !finite(z.Bottom, z.Top, z.Clearance) || z.Top <= z.Bottom || z.Clearance < 0 || len(z.Area) == 0 {

@@ -30,7 +30,7 @@ var tagText string
 
 // Cases returns fresh copies of the test cases.
 func Cases() []Case {
-	return []Case{Disc(), Name(), Tag()}
+	return []Case{Disc(), Name(), Tag(), Channel()}
 }
 
 const (
@@ -71,14 +71,14 @@ func Disc() Case {
 			Envelope:   geom.Box3{Min: geom.Pt3(-2, -2, -5), Max: geom.Pt3(60, 50, 40)},
 			SpindleMin: 5000, SpindleMax: 24000, FeedMax: 300, PlungeMax: 100, Rapid: 1500, Accel: 200, SpinUp: 3,
 		},
-		Stock: setup.Stock{Outline: rect(0, 0, 40, 30), Top: 0, Thickness: 3, Material: "nickel silver",
+		Stock: setup.Stock{Outline: rect(0, 0, 40, 30), Top: 0, Thickness: 3, Material: "brass",
 			Backing: setup.Backing{Present: true, Material: "aluminium", Depth: 0.3}},
 		Zones: []setup.Zone{
 			{Name: "screw", Area: disc(34, 24, 3), Bottom: 0, Top: 4, Clearance: 0.5},
 			{Name: "crack", Area: geom.RegionOf(geom.Polygon(geom.Pt(1, 2), geom.Pt(4, 1.5), geom.Pt(3.5, 5))), Bottom: -3, Top: 0, Clearance: 0.3},
 		},
-		Tools: []setup.Tool{{Number: 1, Name: "end mill", Shape: setup.Flat, Diameter: cutter, Flutes: 2, FluteLength: 4.8,
-			Shank: 3.175, StickOut: 16, Holder: collet(16)}},
+		Tools: []setup.Tool{{Number: 1, Name: "end mill", Shape: setup.Flat, Substrate: setup.Carbide, Diameter: cutter, Flutes: 2, FluteLength: 3,
+			Shank: 3.175, StickOut: 11, Holder: collet(11)}},
 		Features: []setup.Feature{
 			{Name: "blank", May: ring(15, 15, r, r+cutter+2*tol), Must: ring(15, 15, r+tol, r+cutter-tol), Floor: -2.9, Tol: tol, Tools: []int{1}},
 			{Name: "slot", May: geom.RegionOf(geom.Slot(geom.Pt(26, 6), geom.Pt(35, 6), cutter)),
@@ -92,7 +92,7 @@ func Disc() Case {
 
 // vee returns a 60 degree engraving cutter.
 func vee(number int) setup.Tool {
-	return setup.Tool{Number: number, Name: "vee", Shape: setup.Vee, Diameter: 3.175, TipDiameter: 0.05, Angle: 60 * deg, Flutes: 1,
+	return setup.Tool{Number: number, Name: "vee", Shape: setup.Vee, Substrate: setup.Carbide, Diameter: 3.175, TipDiameter: 0.2, Angle: 60 * deg, Flutes: 1,
 		FluteLength: 6, Shank: 3.175, StickOut: 20, Holder: collet(20)}
 }
 
@@ -129,7 +129,7 @@ func Name() Case {
 			{Name: "near jaw", Area: rect(-3, -8, 25, -0.2), Bottom: -20, Top: 0.8, Clearance: 0.4},
 			{Name: "far jaw", Area: rect(-3, 5.2, 25, 13), Bottom: -20, Top: 0.8, Clearance: 0.4},
 		},
-		Tools: []setup.Tool{t, {Number: 5, Name: "end mill", Shape: setup.Flat, Diameter: 2, Flutes: 2, FluteLength: 6, Shank: 3, StickOut: 18, Holder: collet(18)}},
+		Tools: []setup.Tool{t, {Number: 5, Name: "end mill", Shape: setup.Flat, Substrate: setup.Carbide, Diameter: 2, Flutes: 2, FluteLength: 6, Shank: 3, StickOut: 18, Holder: collet(18)}},
 		Features: []setup.Feature{{
 			Name: "name", Along: []geom.Path{
 				line(geom.Pt(3, 1.5), geom.Pt(4, 3.5), geom.Pt(5, 1.5)), line(geom.Pt(3.5, 2.5), geom.Pt(4.5, 2.5)),
@@ -145,9 +145,9 @@ func Name() Case {
 // arcs in an upright plane.
 func Tag() Case {
 	v := vee(4)
-	mill := setup.Tool{Number: 1, Name: "end mill", Shape: setup.Flat, Diameter: 2, Flutes: 2, FluteLength: 5, Shank: 3, StickOut: 15, Holder: collet(15)}
-	drill := setup.Tool{Number: 2, Name: "drill", Shape: setup.Drill, Diameter: 1.6, Angle: 118 * deg, Flutes: 2, FluteLength: 12, Shank: 1.6, StickOut: 18, CentreCuts: true, Holder: collet(18)}
-	ball := setup.Tool{Number: 3, Name: "ball", Shape: setup.Ball, Diameter: 2, Flutes: 2, FluteLength: 5, Shank: 3, StickOut: 15, CentreCuts: true, Holder: collet(15)}
+	mill := setup.Tool{Number: 1, Name: "end mill", Shape: setup.Flat, Substrate: setup.Carbide, Diameter: 2, Flutes: 2, FluteLength: 2.5, Shank: 3, StickOut: 12, Holder: collet(12)}
+	drill := setup.Tool{Number: 2, Name: "drill", Shape: setup.Drill, Substrate: setup.HighSpeedSteel, Diameter: 1.6, Angle: 118 * deg, Flutes: 2, FluteLength: 12, Shank: 1.6, StickOut: 18, CentreCuts: true, Holder: collet(18)}
+	ball := setup.Tool{Number: 3, Name: "ball", Shape: setup.Ball, Substrate: setup.Carbide, Diameter: 2, Flutes: 2, FluteLength: 2.5, Shank: 3, StickOut: 12, CentreCuts: true, Holder: collet(12)}
 	point := drill.ConeHeight()
 	groove := math.Sqrt(0.4 * (2*1 - 0.4))
 	holes := geom.Region{geom.Circle(geom.Pt(20, 6), 0.8), geom.Circle(geom.Pt(20, 12), 0.8)}

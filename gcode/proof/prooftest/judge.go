@@ -139,6 +139,7 @@ type run struct {
 	dwelt   float64
 	turning geom.Turn
 	disc    []float64 // by part: nearest that a tool's edge came to its centre
+	bite    bite
 }
 
 func (r *run) hurt(format string, args ...any) {
@@ -398,6 +399,7 @@ func (r *run) pose(e *interp.Event, t setup.Tool, last, p geom.Point3, rapid boo
 	if d := last.Dist(p); d > 0 {
 		down = (last.Z - p.Z) / d
 	}
+	volume, depth := 0.0, 0.0
 	r.columns(p, t.Diameter/2, func(at *float64, rho float64) {
 		face := p.Z + underside(t, rho)
 		over := *at - face
@@ -411,6 +413,7 @@ func (r *run) pose(e *interp.Event, t setup.Tool, last, p geom.Point3, rapid boo
 			// What a rapid hits does not go away by itself.
 			return
 		}
+		volume, depth = volume+over*judgeCell*judgeCell, math.Max(depth, over)
 		if over > judgeBite {
 			r.cut = true
 			if down > steepSlope && rho < t.Diameter/4 && !t.CentreCuts && t.Shape != setup.Vee && t.Shape != setup.Drill {
@@ -419,6 +422,9 @@ func (r *run) pose(e *interp.Event, t setup.Tool, last, p geom.Point3, rapid boo
 		}
 		*at = face
 	})
+	if !rapid {
+		r.bend(e, t, last, p, volume, depth)
+	}
 	for h := t.FluteLength + 0.01; h < assemblyTop(t); h += 0.25 {
 		if p.Z+h > st.Top {
 			break

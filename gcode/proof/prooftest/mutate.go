@@ -213,7 +213,7 @@ func digits(f func(r *rand.Rand, s []byte) []byte) func(*rand.Rand, word) string
 
 // Kinds returns all kinds of fault.
 func Kinds() []Kind {
-	return []Kind{
+	return append(loadKinds(), []Kind{
 		shift("Z deeper by 0.05 mm", "Z", -0.05, low),
 		shift("Z deeper by 0.5 mm", "Z", -0.5, low),
 		shift("Z higher by 0.1 mm", "Z", 0.1, low),
@@ -351,7 +351,7 @@ func Kinds() []Kind {
 		replace("retract mode switched", "G99", "G98", "G98", "G99"),
 		change("retract plane lowered", "R", nil, func(*rand.Rand, word) string { return "-0.5" }),
 		change("peck / 10", "Q", nil, scale(0.1)),
-	}
+	}...)
 }
 
 func moveAll(letter string, mm float64) func(*rand.Rand, *prog) bool {

@@ -354,6 +354,48 @@ func TestFitArcsBound(t *testing.T) {
 	})
 }
 
+// fewestPieces is the least number of pieces, from the fewest to each point.
+func fewestPieces(f *fitter) int {
+	n := len(f.pts)
+	best := make([]int, n)
+	for j := 1; j < n; j++ {
+		best[j] = n
+		for i := range j {
+			if best[i]+1 < best[j] {
+				if _, ok := f.piece(i, j, n); ok {
+					best[j] = best[i] + 1
+				}
+			}
+		}
+	}
+	return best[n-1]
+}
+
+func TestFitArcsIsFewest(t *testing.T) {
+	fewer := 0
+	rapid.Check(t, func(t *rapid.T) {
+		pts, tol := genPolyline(t)
+		if len(pts) > 100 {
+			pts = pts[:100]
+		}
+		fit := FitArcs(pts, false, tol)
+		if fit == nil {
+			return
+		}
+		f := &fitter{tol: tol}
+		longest := f.fit(pts, false)
+		require.Len(t, fit, fewestPieces(f))
+		fewer += len(longest) - len(fit)
+		// A closed one has no more than one piece over that from any point.
+		ring := FitArcs(pts, true, tol)
+		for k := range min(len(pts), 3) {
+			open := append(append(append([]Point{}, pts[k:]...), pts[:k]...), pts[k])
+			require.LessOrEqual(t, len(ring), len(FitArcs(open, false, tol))+1)
+		}
+	})
+	require.Positive(t, fewer, "the longest pieces are not always the fewest")
+}
+
 func BenchmarkFitArcs(b *testing.B) {
 	for _, n := range []int{1000, 10000, 100000} {
 		for _, tol := range []float64{1e-3, 1e-4} {

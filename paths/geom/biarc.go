@@ -94,21 +94,21 @@ func (f *biarcFitter) longest(t0, t1, stride float64) (good float64, s1, s2 Seg)
 	return good, s1, s2
 }
 
-// try fits one piece, from the point a at t0 to t1: by a line if it is smaller
-// than half the tolerance, else by two arcs.
+// try fits one piece, from the point a at t0 to t1: by two arcs, or where none
+// will do by a line, if the piece is smaller than half the tolerance.
 func (f *biarcFitter) try(t0, t1 float64, a Point) (s1, s2 Seg, ok bool) {
 	chords := math.Ceil(math.Abs(t1-t0) * math.Sqrt(f.curve.maxSecond(t0, t1)/(8*chordShare*f.tol)))
 	if !(chords <= maxPieceChords) {
 		return s1, s2, false
 	}
 	n := max(4, int(chords))
-	if f.isPoint(t0, t1, n, a) {
-		return Line(a, f.curve.at(t1)), Seg{}, true
-	}
 	b := f.curve.at(t1)
 	s1, s2, ok = f.biarc(t0, t1, n, a, b)
-	if ok && s1.Turn == Straight && s2.Turn == Straight {
+	switch {
+	case ok && s1.Turn == Straight && s2.Turn == Straight:
 		return Line(a, b), Seg{}, true // straight to the last nanometre
+	case !ok && f.isPoint(t0, t1, n, a):
+		return Line(a, b), Seg{}, true // a cusp or a knot that does not matter
 	}
 	return s1, s2, ok
 }

@@ -1,6 +1,9 @@
 package geom
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // maxCurveSize bounds the size of a curve against its tolerance: beyond it the
 // number of arcs has left all measure, and the curve is refused.
@@ -108,7 +111,17 @@ func (c *cubic) inflections() []float64 {
 		s := -(q1 + math.Copysign(math.Sqrt(disc), q1)) / 2
 		roots = append(roots, s/q2, q0/s)
 	}
-	return sortedFractions(roots) // NaN and Inf fall out
+	// Rounding puts a root at an end, or a double one, a few units in the last
+	// place beside: a piece so short has no direction.
+	const roundedOff = 1e-12
+	last := 0.0
+	return slices.DeleteFunc(sortedFractions(roots), func(t float64) bool { // NaN and Inf fall out
+		if t-last < roundedOff || 1-t < roundedOff {
+			return true
+		}
+		last = t
+		return false
+	})
 }
 
 // EllipticalArc returns part of the ellipse about c with half axes rx and ry, the

@@ -1,10 +1,8 @@
 package geom
 
 import (
-	"cmp"
 	"errors"
 	"math"
-	"slices"
 )
 
 // How chords and the arcs that they stand for are brought into agreement.
@@ -32,12 +30,6 @@ const (
 
 var errUnsettled = errors.New("the arrangement of the contours did not settle on the lattice")
 
-// cut asks for edge to be split at vertex v.
-type cut struct {
-	edge, v int32
-	along   float64
-}
-
 // settle splits the edges until they form a plane graph.
 func (l *lattice) settle() error {
 	l.sortRuns()
@@ -59,31 +51,6 @@ func (l *lattice) settle() error {
 			return errUnsettled
 		}
 	}
-}
-
-// ask records a split of edge i at v, unless v lies at or beyond one of its ends.
-func (l *lattice) ask(i, v int32) bool {
-	e := &l.edges[i]
-	if v == e.v0 || v == e.v1 {
-		return false
-	}
-	a, b, p := l.pts[e.v0], l.pts[e.v1], l.pts[v]
-	dx, dy := float64(b.x-a.x), float64(b.y-a.y)
-	along := dx*float64(p.x-a.x) + dy*float64(p.y-a.y)
-	if along <= 0 || along >= dx*dx+dy*dy {
-		return false
-	}
-	l.cuts = append(l.cuts, cut{i, v, along})
-	return true
-}
-
-// halve asks for the arc of edge i to be split in the middle.
-func (l *lattice) halve(i int32) bool {
-	e := &l.edges[i]
-	a, b := l.pos[e.v0], l.pos[e.v1]
-	// From the chord, not from the centre: that may be far away.
-	m := a.Lerp(b, 0.5).Add(b.Sub(a).Unit().Left().Mul(e.bulge()))
-	return l.ask(i, l.vertex(m))
 }
 
 // meet compares two edges and asks for the splits that they need.
@@ -111,15 +78,6 @@ func (l *lattice) meet(i, j int32) {
 	if e.sag >= f.sag {
 		l.halve(i)
 	} else {
-		l.halve(j)
-	}
-}
-
-func (l *lattice) halveRound(i, j int32) {
-	if l.edges[i].sag > flat {
-		l.halve(i)
-	}
-	if l.edges[j].sag > flat {
 		l.halve(j)
 	}
 }
@@ -317,197 +275,4 @@ func (l *lattice) chordsConflict(e, f *chord) bool {
 	}
 	return oc == 0 && between(a, b, c) || od == 0 && between(a, b, d) ||
 		oa == 0 && between(c, d, a) || ob == 0 && between(c, d, b)
-}
-
-// meetFlat splits two straight or flat edges on the lattice: where a vertex of
-// one lies on the other, or else where they cross.
-func (l *lattice) meetFlat(i, j int32) {
-	e, f := &l.edges[i], &l.edges[j]
-	a, b, c, d := l.pts[e.v0], l.pts[e.v1], l.pts[f.v0], l.pts[f.v1]
-	if b.x+1 < c.x || d.x+1 < a.x ||
-		max(a.y, b.y)+1 < min(c.y, d.y) || max(c.y, d.y)+1 < min(a.y, b.y) {
-		return
-	}
-	split := false
-	for _, v := range [2]int32{f.v0, f.v1} {
-		split = l.onChord(e, v) && l.ask(i, v) || split
-	}
-	for _, v := range [2]int32{e.v0, e.v1} {
-		split = l.onChord(f, v) && l.ask(j, v) || split
-	}
-	if split || e.v0 == f.v0 || e.v1 == f.v1 || e.v0 == f.v1 || e.v1 == f.v0 {
-		return
-	}
-	if orient(a, b, c)*orient(a, b, d) >= 0 || orient(c, d, a)*orient(c, d, b) >= 0 {
-		return
-	}
-	v := l.crossing(e, f)
-	l.ask(i, v)
-	l.ask(j, v)
-}
-
-// onChord reports whether vertex v lies within half a step of the chord of e,
-// between its ends. Any more would have the corners of a cell lie on its
-// diagonal, and splits go round in circles.
-func (l *lattice) onChord(e *chord, v int32) bool {
-	if v == e.v0 || v == e.v1 {
-		return false
-	}
-	a, b, p := l.pts[e.v0], l.pts[e.v1], l.pts[v]
-	if p.x < a.x-1 || p.x > b.x+1 || p.y < min(a.y, b.y)-1 || p.y > max(a.y, b.y)+1 {
-		return false
-	}
-	dx, dy := float64(b.x-a.x), float64(b.y-a.y)
-	t := dx*float64(p.x-a.x) + dy*float64(p.y-a.y)
-	n2 := dx*dx + dy*dy
-	if t <= 0 || t >= n2 {
-		return false
-	}
-	h := cross(a, b, p).float()
-	return h*h <= 0.25*n2
-}
-
-// crossing returns the vertex where the chords of e and f cross. Its place is
-// where the input lines cross, unless these are so nearly parallel that the
-// lattice knows better.
-func (l *lattice) crossing(e, f *chord) int32 {
-	a, b, c, d := l.pts[e.v0], l.pts[e.v1], l.pts[f.v0], l.pts[f.v1]
-	ha, hb := cross(c, d, a).float(), cross(c, d, b).float()
-	t := ha / (ha - hb)
-	x, y := t*float64(b.x-a.x), t*float64(b.y-a.y)
-	on := ipt{a.x + int64(math.Round(x)), a.y + int64(math.Round(y))}
-	p := Point{(float64(a.x) + x) * latticeStep, (float64(a.y) + y) * latticeStep}
-	if e.circ < 0 && f.circ < 0 {
-		q, ok := linesMeet(l.lines[e.line], l.lines[f.line])
-		if ok && q.Dist(p) <= 4*latticeStep {
-			p = q
-		}
-	}
-	return l.place(on, p)
-}
-
-// linesMeet returns where the lines that carry two segments cross.
-func linesMeet(s, o Seg) (Point, bool) {
-	u, w := s.B.Sub(s.A), o.B.Sub(o.A)
-	k := u.Cross(w)
-	if k == 0 {
-		return Point{}, false
-	}
-	return s.A.Add(u.Mul(o.A.Sub(s.A).Cross(w) / k)), true
-}
-
-// applyCuts splits the edges where asked and reports whether any was.
-func (l *lattice) applyCuts() bool {
-	if len(l.cuts) == 0 {
-		return false
-	}
-	slices.SortFunc(l.cuts, func(a, b cut) int {
-		if a.edge != b.edge {
-			return cmp.Compare(a.edge, b.edge)
-		}
-		if a.along != b.along {
-			return cmp.Compare(a.along, b.along)
-		}
-		return cmp.Compare(a.v, b.v)
-	})
-	next := l.swap[:0]
-	k := 0
-	for i := range l.edges {
-		e := l.edges[i]
-		if k == len(l.cuts) || int(l.cuts[k].edge) != i {
-			next = append(next, e)
-			continue
-		}
-		at := e.v0
-		piece := func(to int32) {
-			if to == at {
-				return
-			}
-			p := e
-			p.v0, p.v1 = at, to
-			next = append(next, l.finish(p))
-			at = to
-		}
-		for last := 0.0; k < len(l.cuts) && int(l.cuts[k].edge) == i; k++ {
-			// Of vertices side by side the first is taken; the next pass sees to
-			// the others.
-			if c := l.cuts[k]; c.along > last {
-				piece(c.v)
-				last = c.along
-			}
-		}
-		piece(e.v1)
-	}
-	l.edges, l.swap = next, l.edges
-	return true
-}
-
-// bulge returns the height of the arc over its chord, positive to the left.
-func (e *chord) bulge() float64 { return -float64(e.turn) * e.sag }
-
-// mergeTwins makes one edge of edges between the same vertices that are the
-// same curve on the scale of the lattice, and drops those along which all
-// contours cancel. Twins that are different curves are halved; it reports
-// whether any were.
-func (l *lattice) mergeTwins() bool {
-	order := make([]int32, len(l.edges))
-	for i := range order {
-		order[i] = int32(i)
-	}
-	slices.SortFunc(order, func(i, j int32) int {
-		e, f := &l.edges[i], &l.edges[j]
-		if e.v0 != f.v0 {
-			return cmp.Compare(e.v0, f.v0)
-		}
-		if e.v1 != f.v1 {
-			return cmp.Compare(e.v1, f.v1)
-		}
-		if a, b := e.bulge(), f.bulge(); a != b {
-			return cmp.Compare(a, b)
-		}
-		return cmp.Compare(i, j)
-	})
-	l.cuts = l.cuts[:0]
-	dead := false
-	for k := 0; k < len(order); {
-		i := order[k]
-		e := &l.edges[i]
-		m := k + 1
-		differ := false
-		for ; m < len(order); m++ {
-			f := &l.edges[order[m]]
-			if f.v0 != e.v0 || f.v1 != e.v1 {
-				break
-			}
-			if f.bulge()-e.bulge() > 2*flat {
-				differ = true
-			}
-		}
-		switch {
-		case m == k+1:
-		case differ:
-			for _, x := range order[k:m] {
-				if l.edges[x].sag > flat {
-					l.halve(x)
-				}
-			}
-		default:
-			for _, x := range order[k+1 : m] {
-				f := &l.edges[x]
-				e.w[0] += f.w[0]
-				e.w[1] += f.w[1]
-				if e.alt == none && f.curve != e.curve {
-					e.alt = f.curve
-				}
-				f.w = [2]int32{}
-			}
-			dead = true
-		}
-		k = m
-	}
-	split := l.applyCuts()
-	if dead {
-		l.edges = slices.DeleteFunc(l.edges, func(e chord) bool { return e.w == [2]int32{} })
-	}
-	return split
 }

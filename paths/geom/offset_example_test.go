@@ -6,20 +6,20 @@ import (
 	"proofcut/paths/geom"
 )
 
-// A plate grown by 1 mm gets round corners:
-//
-//	 .---------.
-//	/ +-------+ \
-//	| |       | |
-//	\ +-------+ /
-//	 '---------'
+// A plate grown by 3 mm gets round corners; shrunk by 3 mm it keeps sharp ones.
 func ExampleOffset() {
-	plate := geom.Region{geom.Rect(geom.Pt(0, 0), geom.Pt(4, 2), 0)}
-	grown, err := geom.Offset(plate, 1, geom.OffsetOptions{})
+	plate := geom.Region{geom.Rect(geom.Pt(0, 0), geom.Pt(24, 12), 0)}
+	grown, err := geom.Offset(plate, 3, geom.OffsetOptions{})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
+	shrunk, err := geom.Offset(plate, -3, geom.OffsetOptions{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Print(sketch(grown.Bounds(), 1, area('+', grown), area('#', plate), area('-', shrunk)))
 	for _, s := range grown[0] {
 		if s.IsArc() {
 			fmt.Printf("arc of radius %.3g about (%.3g, %.3g)\n", s.Radius(), s.C.X, s.C.Y)
@@ -29,94 +29,98 @@ func ExampleOffset() {
 	}
 	fmt.Printf("%.4f mm2\n", grown.Area())
 	// Output:
-	// line to (4, -1)
-	// arc of radius 1 about (4, 0)
-	// line to (5, 2)
-	// arc of radius 1 about (4, 2)
-	// line to (0, 3)
-	// arc of radius 1 about (0, 2)
-	// line to (-1, 0)
-	// arc of radius 1 about (0, 0)
-	// 23.1416 mm2
+	// .++++++++++++++++++++++++++++.
+	// +++########################+++
+	// +++########################+++
+	// +++###------------------###+++
+	// +++###------------------###+++
+	// +++###------------------###+++
+	// +++########################+++
+	// +++########################+++
+	// .++++++++++++++++++++++++++++.
+	// line to (24, -3)
+	// arc of radius 3 about (24, 0)
+	// line to (27, 12)
+	// arc of radius 3 about (24, 12)
+	// line to (0, 15)
+	// arc of radius 3 about (0, 12)
+	// line to (-3, 0)
+	// arc of radius 3 about (0, 0)
+	// 532.2743 mm2
 }
 
-// The passes that clear a dumbbell: it falls into two parts where the neck ends.
-//
-//	+----+      +----+
-//	|    +------+    |
-//	|    +------+    |
-//	+----+      +----+
-func ExampleOffsets() {
-	p := geom.Polygon(geom.Pt(0, 0), geom.Pt(6, 0), geom.Pt(6, 2), geom.Pt(12, 2), geom.Pt(12, 0), geom.Pt(18, 0),
-		geom.Pt(18, 6), geom.Pt(12, 6), geom.Pt(12, 4), geom.Pt(6, 4), geom.Pt(6, 6), geom.Pt(0, 6))
-	levels, err := geom.Offsets(geom.Region{p}, []float64{-0.5, -1.5, -2.5, -3.5}, geom.OffsetOptions{})
+// Sharp corners stay sharp where the mitre keeps its limit; the tip does not.
+func ExampleOffset_mitre() {
+	wedge := geom.Region{geom.Polygon(geom.Pt(0, 0), geom.Pt(24, 4), geom.Pt(0, 8))}
+	grown, err := geom.Offset(wedge, 3, geom.OffsetOptions{Join: geom.MiterJoin, MiterLimit: 2})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	for _, l := range levels {
-		fmt.Println(len(l), "rings")
-	}
+	fmt.Print(sketch(grown.Bounds(), 1, area('+', grown), area('#', wedge)))
+	fmt.Println(len(grown[0]), "segments")
 	// Output:
+	// +++...........................
+	// +++++++++++++++...............
+	// +++######++++++++++++++++++...
+	// +++##################+++++++++
+	// +++##################+++++++++
+	// +++######++++++++++++++++++...
+	// +++++++++++++++...............
+	// +++...........................
+	// 4 segments
+}
+
+// The passes that clear a dumbbell: it falls into two parts where the neck ends.
+func ExampleOffsets() {
+	dumbbell := geom.Region{geom.Polygon(geom.Pt(0, 0), geom.Pt(14, 0), geom.Pt(14, 5), geom.Pt(28, 5), geom.Pt(28, 0), geom.Pt(42, 0),
+		geom.Pt(42, 14), geom.Pt(28, 14), geom.Pt(28, 9), geom.Pt(14, 9), geom.Pt(14, 14), geom.Pt(0, 14))}
+	levels, err := geom.Offsets(dumbbell, []float64{-1, -3, -5, -7.5}, geom.OffsetOptions{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	layers := []layer{area('.', dumbbell)}
+	text := ""
+	for i, l := range levels {
+		text += fmt.Sprintln(len(l), "rings")
+		for _, c := range l {
+			layers = append(layers, along(byte('1'+i), 1, c.Path()))
+		}
+	}
+	fmt.Print(sketch(dumbbell.Bounds(), 1, append([]layer{{' ', func(geom.Point) bool { return true }}}, layers...)...), text)
+	// Output:
+	// 11111111111111              11111111111111
+	// 11222222222211              11222222222211
+	// 112233333322111111111111111111223333332211
+	// 112233...3.2..11111111111111..2.3...332211
+	// 112233333322111111111111111111223333332211
+	// 11222222222211              11222222222211
+	// 11111111111111              11111111111111
 	// 1 rings
 	// 2 rings
 	// 2 rings
 	// 0 rings
 }
 
-// What a cutter of 6 mm removes along a line:
-//
-//	 .-----------.
-//	(  o------o   )
-//	 '-----------'
+// What a cutter of 6 mm removes along a line that bends.
 func ExampleOffsetPath() {
-	slot, err := geom.OffsetPath([]geom.Path{{geom.Line(geom.Pt(0, 0), geom.Pt(20, 0))}}, 3, geom.OffsetOptions{})
+	path := geom.Path{geom.Line(geom.Pt(0, 0), geom.Pt(20, 0)), geom.Arc(geom.Pt(20, 0), geom.Pt(30, 10), geom.Pt(20, 10), geom.CCW)}
+	slot, err := geom.OffsetPath([]geom.Path{path}, 3, geom.OffsetOptions{})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
+	fmt.Print(sketch(slot.Bounds(), 1, area('#', slot), along('-', 1, path)))
 	fmt.Printf("%d segments, %.3f mm2\n", len(slot[0]), slot.Area())
 	// Output:
-	// 4 segments, 148.274 mm2
-}
-
-// Two discs joined; the arcs of the result are arcs of the discs.
-//
-//	 .---. .---.
-//	(     X     )
-//	 '---' '---'
-func ExampleUnion() {
-	a := geom.Region{geom.Circle(geom.Pt(0, 0), 5)}
-	b := geom.Region{geom.Circle(geom.Pt(6, 0), 5)}
-	u, err := geom.Union(a, b)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	for _, s := range u[0] {
-		fmt.Printf("arc about (%.0f, %.0f) from (%.0f, %.0f) to (%.0f, %.0f)\n", s.C.X, s.C.Y, s.A.X, s.A.Y, s.B.X, s.B.Y)
-	}
-	// Output:
-	// arc about (0, 0) from (3, 4) to (3, -4)
-	// arc about (6, 0) from (3, -4) to (3, 4)
-}
-
-// A pentagram by both rules: its middle is wound round twice.
-func ExampleResolve() {
-	var pts []geom.Point
-	for i := range 5 {
-		pts = append(pts, geom.Polar(10, float64(i)*4*3.141592653589793/5))
-	}
-	star := []geom.Contour{geom.Polygon(pts...)}
-	for _, rule := range []geom.FillRule{geom.EvenOdd, geom.NonZero} {
-		r, err := geom.Resolve(star, rule)
-		if err != nil {
-			fmt.Println(err)
-			return
-		}
-		fmt.Printf("%d contours, %.2f mm2\n", len(r), r.Area())
-	}
-	// Output:
-	// 5 contours, 77.57 mm2
-	// 1 contours, 112.26 mm2
+	// ...............................####.
+	// ..............................##--##
+	// ..............................##-###
+	// .............................###-##.
+	// ...........................###--###.
+	// .##########################---###...
+	// ##-------------------------####.....
+	// .###########################........
+	// 6 segments, 242.522 mm2
 }

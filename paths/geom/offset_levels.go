@@ -110,7 +110,7 @@ func fitDense(r Region) (Region, float64) {
 		for j, s := range c {
 			pts[j] = s.A
 		}
-		f := FitArcs(pts, true, fitTol)
+		f := (&fitter{tol: fitTol}).fit(pts, true)
 		if len(f) == 0 || len(f)*fitGain > len(c) {
 			continue
 		}

@@ -6,6 +6,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -36,48 +38,38 @@ func boostCase(k int) [][][2]int {
 	return [][][2]int{outer, hole}
 }
 
-const boostCases = 100
+const (
+	boostCases = 100
+	boostFar   = 1 << 30 // farther out than any case by far
+	boostDigit = 1e-3    // the last digit of the stored values, in steps
+)
 
-// TestWriteBoostInput writes the polygons for the reference program when
-// PROOFCUT_BOOST_INPUT names a file; testdata/reference/medial.sh calls it.
-func TestWriteBoostInput(t *testing.T) {
-	name := os.Getenv("PROOFCUT_BOOST_INPUT")
-	if name == "" {
-		t.Skip("PROOFCUT_BOOST_INPUT is not set")
-	}
-	f, err := os.Create(name)
-	require.NoError(t, err)
-	w := bufio.NewWriter(f)
-	for k := 0; k < boostCases; k++ {
-		c := boostCase(k)
-		fmt.Fprintln(w, len(c))
-		for _, pts := range c {
-			fmt.Fprintln(w, len(pts))
-			for _, p := range pts {
-				fmt.Fprintln(w, p[0], p[1])
-			}
-		}
-	}
-	require.NoError(t, w.Flush())
-	require.NoError(t, f.Close())
+// boostVertex is a vertex of Boost's diagram and its clearance.
+type boostVertex struct {
+	p Point
+	r float64
 }
 
-// TestVoronoiAgreesWithBoost compares the nodes of 100 polygons with the
-// vertices that Boost.Polygon 1.74 (Debian's libboost-dev) finds, stored in
-// testdata/voronoi_boost.txt by testdata/reference/medial.sh.
-func TestVoronoiAgreesWithBoost(t *testing.T) {
-	f, err := os.Open("testdata/voronoi_boost.txt")
+// TestVoronoiAgainstBoost compares the nodes of 100 polygons with the vertices
+// that Boost.Polygon finds and its clearances there, as stored.
+func TestVoronoiAgainstBoost(t *testing.T) {
+	f, err := os.Open(filepath.Join(referenceDir, "boost_voronoi.txt"))
 	require.NoError(t, err)
 	defer f.Close()
 	in := bufio.NewReader(f)
-	for k := 0; k < boostCases; k++ {
+	for k := range boostCases {
 		var n int
 		_, err := fmt.Fscan(in, &n)
 		require.NoError(t, err)
-		want := make([]Point, n)
-		for i := range want {
-			_, err := fmt.Fscan(in, &want[i].X, &want[i].Y)
+		var want []boostVertex
+		for range n {
+			var b boostVertex
+			_, err := fmt.Fscan(in, &b.p.X, &b.p.Y, &b.r)
 			require.NoError(t, err)
+			// Beyond some way out our frame is nearer than the polygon.
+			if b.p.Len() < boostFar {
+				want = append(want, b)
+			}
 		}
 		var px, py []float64
 		var segs [][2]int32
@@ -90,43 +82,46 @@ func TestVoronoiAgreesWithBoost(t *testing.T) {
 		}
 		v, err := newVoronoi(px, py, segs, 1)
 		require.NoError(t, err, "case %d", k)
-		var got []Point
+		var got []boostVertex
 		for i := range v.geo {
-			// Beyond some way out our frame is nearer than the polygon, and where
-			// three cells meet at an end of a segment Boost has no vertex of its own.
+			// Where three cells meet at an end of a segment Boost has no vertex of
+			// its own.
 			g := &v.geo[i]
-			if p := Pt(g.ox+g.ux, g.oy+g.uy); p.Len() < 1<<30 && !v.framed(int32(i)) {
-				got = append(got, p)
+			if p := Pt(g.ox+g.ux, g.oy+g.uy); p.Len() < boostFar && !v.framed(int32(i)) {
+				got = append(got, boostVertex{p, g.r})
 			}
 		}
-		nearest := func(p Point, list []Point) float64 {
-			d := math.Inf(1)
-			for _, q := range list {
-				d = math.Min(d, p.Dist(q))
-			}
-			return d
-		}
-		for _, p := range want {
-			if p.Len() >= 1<<30 {
-				continue
-			}
-			require.LessOrEqual(t, nearest(p, got), 1e-3+1e-9*p.Len(), "case %d: vertex %v of Boost", k, p)
-			// Clearance: the vertex touches three sites of ours as nearly.
-			d := math.Inf(1)
-			for id := int32(0); int(id) < len(v.px)+len(v.segs); id++ {
-				d = math.Min(d, v.siteDistance(id, p.X, p.Y))
-			}
-			least := math.Inf(1)
-			for i := range v.geo {
-				g := &v.geo[i]
-				if Pt(g.ox+g.ux, g.oy+g.uy).Dist(p) <= 1e-3+1e-9*p.Len() {
-					least = math.Min(least, math.Abs(g.r-d))
+		// Each has the other's vertex within what a double leaves of coordinates,
+		// with the same clearance.
+		matched := func(a boostVertex, list []boostVertex) bool {
+			tol := boostDigit + 1e-9*a.p.Len()
+			for _, b := range list {
+				if a.p.Dist(b.p) <= tol && math.Abs(a.r-b.r) <= 2*tol {
+					return true
 				}
 			}
-			require.LessOrEqual(t, least, 2e-3+1e-9*p.Len(), "case %d: clearance at %v", k, p)
+			return false
 		}
-		for _, p := range got {
-			require.LessOrEqual(t, nearest(p, want), 1e-3+1e-9*p.Len(), "case %d: node %v of ours", k, p)
+		for _, b := range want {
+			require.True(t, matched(b, got), "case %d: vertex %v of Boost", k, b)
+		}
+		for _, g := range got {
+			require.True(t, matched(g, want), "case %d: node %v of ours", k, g)
 		}
 	}
+}
+
+func TestVoronoiBoostAgain(t *testing.T) {
+	var b strings.Builder
+	for k := range boostCases {
+		c := boostCase(k)
+		fmt.Fprintln(&b, len(c))
+		for _, pts := range c {
+			fmt.Fprintln(&b, len(pts))
+			for _, p := range pts {
+				fmt.Fprintln(&b, p[0], p[1])
+			}
+		}
+	}
+	again(t, "boost_voronoi.txt", reference(t, "boost_voronoi", nil, b.String()))
 }

@@ -1,12 +1,14 @@
 // Vertices of the segment Voronoi diagram of Boost.Polygon (libboost-dev, Boost
-// Software License 1.0), to compare ours with; medial.sh builds and runs it.
+// Software License 1.0), to compare ours with.
 //
 //   boost_voronoi < cases
 //
 // Each case is the number of contours, then for each contour its number of
 // points and the points as pairs of whole numbers that fit 32 bits. For each
-// case the number of vertices comes out and then every vertex, "x y" a line.
+// case the number of vertices comes out and then every vertex, "x y r" a line:
+// r is its clearance, the distance to the site of one of its cells.
 #include <boost/polygon/voronoi.hpp>
+#include <cmath>
 #include <cstdio>
 #include <vector>
 
@@ -27,6 +29,21 @@ template <> struct segment_traits<Segment> {
 };
 } }
 
+static double across(double ux, double uy, double vx, double vy) {
+  return std::fabs(ux * vy - uy * vx) / std::hypot(ux, uy);
+}
+
+// clearance is the distance of a vertex from the site of the cell beside it: an
+// end of a segment, or the line of one.
+static double clearance(const boost::polygon::voronoi_vertex<double>& v, const std::vector<Segment>& segs) {
+  const auto* cell = v.incident_edge()->cell();
+  const Segment& s = segs[cell->source_index()];
+  if (cell->contains_segment())
+    return across(double(s.b.x) - s.a.x, double(s.b.y) - s.a.y, v.x() - s.a.x, v.y() - s.a.y);
+  const Point& p = cell->source_category() == boost::polygon::SOURCE_CATEGORY_SEGMENT_START_POINT ? s.a : s.b;
+  return std::hypot(v.x() - p.x, v.y() - p.y);
+}
+
 int main() {
   int contours;
   while (std::scanf("%d", &contours) == 1) {
@@ -42,6 +59,6 @@ int main() {
     boost::polygon::voronoi_diagram<double> vd;
     boost::polygon::construct_voronoi(segs.begin(), segs.end(), &vd);
     std::printf("%zu\n", vd.vertices().size());
-    for (const auto& v : vd.vertices()) std::printf("%.3f %.3f\n", v.x(), v.y());
+    for (const auto& v : vd.vertices()) std::printf("%.3f %.3f %.3f\n", v.x(), v.y(), clearance(v, segs));
   }
 }

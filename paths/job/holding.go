@@ -133,6 +133,12 @@ func (j *Job) holdProblem() (hold.Problem, *Part, error) {
 		}
 		return p, nil, nil
 	}
+	if part.Nest.Shape != nil {
+		if s.Choose != nil {
+			return p, nil, s.fail(fmt.Errorf("places are chosen so that the most discs fit, and part %q is none; give the places with 'at: [[5mm, 5mm], ...]'", part.Name))
+		}
+		return p, nil, nil
+	}
 	tool := j.tool(part.Nest.Cutter)
 	discs, _ := j.problem(part)
 	p.Parts = hold.Discs{

@@ -202,6 +202,9 @@ func (d *Drawing) keys(legend []entry) []entry {
 	if len(d.set.Zones) > 0 {
 		out = append(out, entry{"zone", "zone: keep out"}, entry{"clear", "clearance of a zone"})
 	}
+	if len(d.flaws()) > 0 {
+		out = append(out, entry{"flaw", "defect: no part there"})
+	}
 	if d.moved {
 		out = append(out, entry{"start", "start"}, entry{"end", "end"})
 	}
@@ -212,6 +215,8 @@ func (d *Drawing) keys(legend []entry) []entry {
 func (p *page) sample(k entry, b geom.Box) {
 	mid := b.Center()
 	switch k.class {
+	case "flaw":
+		p.path("flaw", "M"+xy(b.Min)+"H"+num(b.Max.X)+"V"+num(-b.Max.Y)+"H"+num(b.Min.X)+"Z")
 	case "zone":
 		p.path("zone", "M"+xy(b.Min)+"H"+num(b.Max.X)+"V"+num(-b.Max.Y)+"H"+num(b.Min.X)+"Z")
 	case "hole":

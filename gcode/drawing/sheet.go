@@ -45,6 +45,9 @@ func (d *Drawing) WriteSVG(w io.Writer) error {
 	for _, part := range d.set.Parts {
 		box = box.Union(part.Outline.Bounds())
 	}
+	for _, f := range d.flaws() {
+		box = box.Union(f.Area.Bounds())
+	}
 	if box.Empty() {
 		return errors.New("drawing: there is neither stock nor motion to draw")
 	}
@@ -67,6 +70,7 @@ func (d *Drawing) WriteSVG(w io.Writer) error {
 	legend := d.cuts(p)
 	p.path("edge", stock)
 	d.zones(p, rings)
+	d.drawFlaws(p)
 	d.parts(p)
 	d.signs(p)
 	d.edge(p)
@@ -111,7 +115,7 @@ func (d *Drawing) head(p *page) string {
 		".cut1{stroke:#2569a8;stroke-width:" + f(0.12) + ";stroke-dasharray:" + f(0.9) + " " + f(0.25) + "}\n" +
 		".cut2{stroke:#5c3d99;stroke-width:" + f(0.13) + ";stroke-dasharray:" + f(1.2) + " " + f(0.22) + " " + f(0.2) + " " + f(0.22) + "}\n" +
 		".cut3{stroke:#101d42;stroke-width:" + f(0.15) + "}\n" +
-		"</style>\n" +
+		d.flawStyle(u) + "</style>\n" +
 		fmt.Sprintf(`<defs><pattern id="hatch" width="%s" height="%s" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">`, f(0.8), f(0.8)) +
 		fmt.Sprintf(`<path d="M0 0V%s" style="stroke:#c98f80;stroke-width:%s"/></pattern></defs>`, f(0.8), f(0.12)) + "\n"
 	return s + fmt.Sprintf(`<rect class="sheet" x="%s" y="%s" width="%s" height="%s"/>`,
@@ -127,6 +131,9 @@ func (d *Drawing) marks(p *page, rings []geom.Region) {
 	}
 	for _, part := range d.set.Parts {
 		p.markRegion(part.Outline)
+	}
+	for _, f := range d.flaws() {
+		p.markRegion(f.Area)
 	}
 	for _, m := range d.feeds.list {
 		p.mark(m.seg(), heavy)
@@ -269,6 +276,9 @@ func (d *Drawing) labels(p *page) {
 			at = part.Outline.Bounds().Center()
 		}
 		p.label("label", at, lines...)
+	}
+	for _, f := range d.flaws() {
+		p.label("label", f.Area.Bounds().Center(), escape(f.Name, 24))
 	}
 	for _, z := range d.set.Zones {
 		p.label("label", z.Area.Bounds().Center(), escape(z.Name, 24))

@@ -76,22 +76,23 @@ func round(x float64) float64 {
 // Record is the outcome of a proof. It marshals to the same bytes for the same
 // program and set-up.
 type Record struct {
-	Proven       bool          `json:"proven"`
-	Setup        string        `json:"setup"`
-	Program      Program       `json:"program"`
-	Extent       *Extent       `json:"extent"` // nil when nothing moved from a known place
-	Clearances   []Clearance   `json:"clearances"`
-	Findings     []Finding     `json:"findings"`
-	Suppressed   []Count       `json:"suppressed"` // findings beyond the cap of their rule
-	Time         float64       `json:"time_s"`
-	Times        []ToolTime    `json:"tool_times"`
-	FeatureTimes []FeatureTime `json:"feature_times"`
-	Loads        []Load        `json:"loads"`
-	Parts        []Part        `json:"parts"`
-	Material     Material      `json:"material"`
-	Tools        []int         `json:"tools"`
-	Units        string        `json:"units"` // of the program text: mm, inch, mixed or none
-	Registration *Registration `json:"registration,omitempty"`
+	Proven       bool             `json:"proven"`
+	Setup        string           `json:"setup"`
+	Program      Program          `json:"program"`
+	Extent       *Extent          `json:"extent"` // nil when nothing moved from a known place
+	Clearances   []Clearance      `json:"clearances"`
+	Findings     []Finding        `json:"findings"`
+	Suppressed   []Count          `json:"suppressed"` // findings beyond the cap of their rule
+	Time         float64          `json:"time_s"`
+	Times        []ToolTime       `json:"tool_times"`
+	FeatureTimes []FeatureTime    `json:"feature_times"`
+	Loads        []Load           `json:"loads"`
+	Parts        []Part           `json:"parts"`
+	Defects      []DefectDistance `json:"defects,omitempty"`
+	Material     Material         `json:"material"`
+	Tools        []int            `json:"tools"`
+	Units        string           `json:"units"` // of the program text: mm, inch, mixed or none
+	Registration *Registration    `json:"registration,omitempty"`
 }
 
 // Program names the text that was proven.
@@ -168,6 +169,16 @@ type Part struct {
 	Open     float64     `json:"uncut_deg"` // angle round a disc where no cut reaches its size
 	Size     *[2]float64 `json:"size,omitempty"`
 	Finish   *Finish     `json:"finish,omitempty"`
+}
+
+// DefectDistance is the least distance of any part to a defect of the stock: never
+// more than it is. Minimum is nil where there is no part.
+type DefectDistance struct {
+	Defect    string   `json:"defect"`
+	Part      string   `json:"part,omitempty"` // the nearest
+	Minimum   *float64 `json:"minimum_mm"`
+	Needed    float64  `json:"needed_mm"`
+	CutAcross bool     `json:"cut_across"`
 }
 
 // Finish is what is left to do to a disc after the mill, mm.

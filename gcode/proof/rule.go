@@ -58,6 +58,7 @@ func Rules() []Rule {
 		ruleBacking,
 		ruleSkin,
 		rulePartSize,
+		ruleDefect,
 		ruleEngraved,
 		ruleStanding,
 		rulePath,

@@ -134,7 +134,10 @@ func (j *Job) holdProblem() (hold.Problem, *Part, error) {
 		return p, nil, nil
 	}
 	if part.Nest.Shape != nil {
-		return p, nil, s.fail(fmt.Errorf("places are chosen for nested discs, and %q has a shape of its own; give the places with 'at: [[5mm, 5mm], ...]'", part.Name))
+		if s.Choose != nil {
+			return p, nil, s.fail(fmt.Errorf("places are chosen so that the most discs fit, and part %q is none; give the places with 'at: [[5mm, 5mm], ...]'", part.Name))
+		}
+		return p, nil, nil
 	}
 	tool := j.tool(part.Nest.Cutter)
 	discs, _ := j.problem(part)

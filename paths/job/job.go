@@ -19,8 +19,9 @@ type Job struct {
 	Zero     string     // where program zero lies on the work, in words
 	Machine  setup.Machine
 	Stock    setup.Stock
-	Grain    *float64 // direction of the stock's layers or fibres in its drawing, radians; nil: none
-	Zones    []setup.Zone
+	Grain    *float64     // direction of the stock's layers or fibres in its drawing, radians; nil: none
+	Zones    []setup.Zone // those of defects that may not be cut across among them
+	Defects  []setup.Defect
 	Screws   *Screws // nil: the zones are all there is
 	Tools    []Tool
 	ClearZ   float64
@@ -119,6 +120,9 @@ func (r *reader) job(root node) *Job {
 	}
 	if n, ok := m.get("zones"); ok {
 		j.Zones = r.zones(n)
+	}
+	if n, ok := m.get("defects"); ok {
+		j.flaw(r.defects(n, j.Zones))
 	}
 	if n, ok := m.need("tools", "[...]"); ok {
 		j.Tools = r.tools(n, j)

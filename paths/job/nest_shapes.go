@@ -122,6 +122,7 @@ func (j *Job) room(n *Nest) room {
 			Area: z.Area, Margin: tool.Diameter/2 + j.reach(tool.Tool, z) + 2*reserve,
 		})
 	}
+	m.avoid(j.drawnDefects(), reserve)
 	for _, p := range j.Parts {
 		if p.Nest == nil {
 			m.Keepouts = append(m.Keepouts, nest.Keepout{Area: geom.RegionOf(p.Shape.Contour).Transform(placed.Inverse()), Margin: m.Gap})

@@ -174,7 +174,7 @@ func (c *Common) fail(err error) error {
 func (j *Job) bare() *setup.Setup {
 	s := &setup.Setup{
 		Name: j.Name, Unit: j.Unit, Machine: j.Machine, Stock: j.Stock,
-		Zones: j.Zones, ClearZ: j.ClearZ, Approach: j.Approach,
+		Zones: j.Zones, Defects: j.Defects, ClearZ: j.ClearZ, Approach: j.Approach,
 		Registration: j.registered.record(),
 	}
 	for _, t := range j.Tools {

@@ -22,6 +22,7 @@ type registration struct {
 
 	outline geom.Region // of the slab, in the drawing
 	zones   []setup.Zone
+	defects []setup.Defect
 }
 
 // columns of a table of touches.
@@ -248,7 +249,7 @@ func outward(outline geom.Region, a, b geom.Point) (geom.Point, bool) {
 // the slab (outline and zones) takes the scale with it; what is made (parts and
 // operations) keeps its size. Fixed zones stay where they are.
 func (j *Job) place(v *registration) {
-	v.outline, v.zones = j.Stock.Outline, j.Zones
+	v.outline, v.zones, v.defects = j.Stock.Outline, j.Zones, j.Defects
 	j.registered = v
 	j.Stock.Outline = j.Stock.Outline.Transform(v.fit.Map)
 	j.Zones = append([]setup.Zone(nil), j.Zones...)
@@ -256,6 +257,10 @@ func (j *Job) place(v *registration) {
 		if z := &j.Zones[i]; !z.Fixed {
 			z.Area = z.Area.Transform(v.fit.Map)
 		}
+	}
+	j.Defects = append([]setup.Defect(nil), j.Defects...)
+	for i := range j.Defects {
+		j.Defects[i].Area = j.Defects[i].Area.Transform(v.fit.Map)
 	}
 	for i := range j.Parts {
 		if j.Parts[i].Nest == nil {

@@ -207,8 +207,9 @@ func (r *reader) failAt(place *Error, format string, args ...any) {
 const beyond = 1e5
 
 // problem returns the question of where the screws go, without parts to make, in
-// the frame of the drawing: the plate is drilled before the slab lies on it. A zone that ends at the slab's top or below is a defect of the slab; one that
-// stands up leaves no room for a head.
+// the frame of the drawing: the plate is drilled before the slab lies on it. A zone
+// that ends at the slab's top or below is a defect of the slab; one that stands up
+// leaves no room for a head.
 func (s *Screws) problem(j *Job) hold.Problem {
 	outline, zones, _ := j.drawn()
 	p := hold.Problem{
@@ -222,6 +223,11 @@ func (s *Screws) problem(j *Job) hold.Problem {
 			p.Raised = append(p.Raised, z.Area)
 		} else {
 			p.Defects = append(p.Defects, z.Area)
+		}
+	}
+	for _, d := range j.drawnDefects() {
+		if d.CutAcross { // the others are zones
+			p.Defects = append(p.Defects, d.Area)
 		}
 	}
 	if s.Choose != nil {

@@ -9,6 +9,7 @@ type Setup struct {
 	Machine  Machine
 	Stock    Stock
 	Zones    []Zone
+	Defects  []Defect
 	Tools    []Tool
 	Features []Feature
 	Parts    []Part

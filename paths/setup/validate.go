@@ -113,6 +113,11 @@ func (s *Setup) Validate() error {
 			return err
 		}
 	}
+	for _, d := range s.Defects {
+		if err := d.Validate(); err != nil {
+			return err
+		}
+	}
 	for _, f := range s.Features {
 		if f.Coolant > Flood {
 			return fmt.Errorf("feature %q asks for a coolant of no known kind", f.Name)

@@ -328,7 +328,7 @@ func (c *checker) moved(m *motion) {
 	if !m.rapid && m.tool.known && m.box.Min.Z < c.mat.top && c.s.Probing == nil {
 		c.loads.cut(m, c.event)
 	} else {
-		c.loads.gauge.close()
+		c.loads.leave()
 	}
 }
 

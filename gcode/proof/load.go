@@ -30,18 +30,19 @@ const maxToolLoads = 1 << 12
 
 // loads reckons what cuts ask of tools and machine.
 type loads struct {
-	c      *checker
-	gauge  *gauge
-	work   map[int]*cutdata.Assessor // by tool, in the stock
-	plate  map[int]*cutdata.Assessor // in the backing
-	stock  cutdata.Material
-	back   cutdata.Material
-	known  bool  // of the stock
-	backed bool  // of the backing
-	why    error // the stock's material is not known
-	whyTwo error // the backing's
-	asked  bool  // a cut met material that is not known
-	deep   bool  // a cut met a backing that is not known
+	c       *checker
+	gauge   *gauge
+	grooves grooves
+	work    map[int]*cutdata.Assessor // by tool, in the stock
+	plate   map[int]*cutdata.Assessor // in the backing
+	stock   cutdata.Material
+	back    cutdata.Material
+	known   bool  // of the stock
+	backed  bool  // of the backing
+	why     error // the stock's material is not known
+	whyTwo  error // the backing's
+	asked   bool  // a cut met material that is not known
+	deep    bool  // a cut met a backing that is not known
 
 	all   []*toolLoad
 	last  *toolLoad
@@ -119,6 +120,7 @@ type loadKey struct {
 func newLoads(c *checker) *loads {
 	l := &loads{c: c, gauge: newGauge(c.mat, c.s.Stock.Outline), work: map[int]*cutdata.Assessor{}, plate: map[int]*cutdata.Assessor{}, cache: map[loadKey]*cutdata.Load{}}
 	l.gauge.sample = l.sample
+	l.grooves.grid = c.mat.grid
 	st := &c.s.Stock
 	if l.stock, l.why = cutdata.Describe(st.Material, st.Like); l.why != nil {
 		return l
@@ -164,20 +166,38 @@ func (l *loads) cut(m *motion, e *interp.Event) {
 	l.c.mat.cut(m, nil)
 }
 
+// leave tells that the tool is out of the cut.
+func (l *loads) leave() {
+	l.gauge.close()
+	l.grooves.leave()
+}
+
 // fine takes in a cut with an end too fine for the map: a slot.
 func (l *loads) fine(m *motion, now cutting) {
 	mat := l.c.mat
 	r := l.gauge.radius(&m.tool.body, m.box.Min.Z)
-	depth := math.Min(mat.highest(m, r), mat.top) - m.box.Min.Z
+	top := math.Min(mat.highest(m, r), mat.top)
+	if !(top-m.box.Min.Z > looseZ) {
+		l.grooves.leave()
+		return
+	}
+	plunge := m.from.XY() == m.to.XY() && !m.arc
+	depth := 0.0
+	if plunge {
+		l.grooves.leave()
+		depth = math.Min(top, l.grooves.floor(m, r)) - m.box.Min.Z
+		if now.slope == 0 {
+			return // upward
+		}
+	} else {
+		depth = l.grooves.depth(m, top, r)
+	}
 	if !(depth > looseZ) {
 		return
 	}
 	b := bin{cutting: now, any: true, depth: depth, radius: m.tool.tool.CutRadius(depth)}
-	if m.from.XY() == m.to.XY() && !m.arc {
+	if plunge {
 		b.plunge = true
-		if now.slope == 0 {
-			return // upward
-		}
 		l.sample(&b, 0)
 		return
 	}

@@ -244,3 +244,61 @@ func TestFineToolIsASlot(t *testing.T) {
 	require.InDelta(t, 180, l.Engagement.Value, 1e-6)
 	require.InEpsilon(t, 0.2+2*0.1*math.Tan(math.Pi/6), l.Radial.Value, 0.02)
 }
+
+// TestPassesOfAFineTool engraves lines in two passes, straight, round and across
+// each other, each pass 0.1 mm deep: no pass meets more, whatever the map shows. A
+// line beside another one is a new one.
+func TestPassesOfAFineTool(t *testing.T) {
+	v := setup.Tool{Shape: setup.Vee, Diameter: 3, TipDiameter: 0.2, Angle: math.Pi / 3, Flutes: 1, CentreCuts: true}
+	pass := func(z float64, path string) string {
+		return fmt.Sprintf("G0 Z1\n%s", fmt.Sprintf(path, z))
+	}
+	for _, tc := range []struct {
+		name string
+		text string
+		want float64
+	}{
+		{"straight", pass(-0.1, "X5 Y10\nG1 Z%.1f F30\nX15 F150\n") + pass(-0.2, "X5 Y10\nG1 Z%.1f F30\nX15 F150\n"), 0.1},
+		{"back", "G0 X5 Y10\nG1 Z-0.1 F30\nX15 Y12.3 F150\nZ-0.2 F30\nX5 Y10 F150\n", 0.1},
+		{"in pieces", pass(-0.1, "X5 Y10\nG1 Z%.1f F30\nX5.1 F150\nX5.2\nX5.3\nX6\nX6.05\nX9\n") + pass(-0.2, "X5 Y10\nG1 Z%.1f F30\nX9 F150\n"), 0.1},
+		{"round", pass(-0.1, "X15 Y10\nG1 Z%.1f F30\nG3 X15 Y10 I-3 J0 F150\n") + pass(-0.2, "X15 Y10\nG1 Z%.1f F30\nG3 X15 Y10 I-3 J0 F150\n"), 0.1},
+		{"down a spiral", "G0 X15 Y10\nG1 Z0 F30\nG3 X15 Y10 I-3 J0 Z-0.1 F150\nG3 X15 Y10 I-3 J0 Z-0.2\nG3 X15 Y10 I-3 J0\n", 0.1},
+		{"across", pass(-0.1, "X5 Y10\nG1 Z%.1f F30\nX15 F150\n") + pass(-0.2, "X5 Y10\nG1 Z%.1f F30\nX15 F150\n") +
+			pass(-0.2, "X10 Y5\nG1 Z%.1f F30\nY15 F150\n"), 0.2},
+		{"beside", pass(-0.2, "X5 Y10\nG1 Z%.1f F30\nX15 F150\n") + pass(-0.2, "X5 Y10.08\nG1 Z%.1f F30\nX15 F150\n"), 0.2},
+		{"at once", pass(-0.2, "X5 Y10\nG1 Z%.1f F30\nX5.1 F150\nX5.2\nX5.3\nX6\nX6.05\nX9\n"), 0.2},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			l, _ := loadOf(t, plate(v), tc.text)
+			require.InDelta(t, tc.want, l.Axial.Value, 0.012, "%+v", l.Axial)
+		})
+	}
+	// The second of two lines that lie side by side meets its whole depth.
+	l, _ := loadOf(t, plate(v), pass(-0.1, "X5 Y10\nG1 Z%.1f F30\nX15 F150\n")+pass(-0.2, "X5 Y10.1\nG1 Z%.1f F30\nX15 F150\n"))
+	require.InDelta(t, 0.2, l.Axial.Value, 1e-3)
+}
+
+// TestCornerPeak steps into a corner: a cutter that takes a quarter of its diameter
+// along a wall meets 60 degrees of it, and in the corner 90 more.
+func TestCornerPeak(t *testing.T) {
+	const r, ae = 1.5, 0.75
+	s := plate(setup.Tool{Shape: setup.Flat, Diameter: 2 * r, CentreCuts: true})
+	// A ring is cleared, then widened by ae on all sides.
+	ring := func(d float64) string {
+		return fmt.Sprintf("G1 X%g Y%g F200\nX%g\nY%g\nX%g\nY%g\n", 10-d, 5-d, 30+d, 15+d, 10-d, 5-d)
+	}
+	clear := "G0 X10 Y5\nG1 Z-0.3 F60\n" + ring(0)
+	wide, _ := loadOf(t, s, clear+ring(ae))
+	require.InDelta(t, 180, wide.Engagement.Value, 1) // of the slot
+	// The widening alone: with the cleared ring cut by another tool number.
+	other := s.Tools[0]
+	other.Number = 2
+	s.Tools = append(s.Tools, other)
+	s.Machine.ToolChange = setup.AutoToolChange
+	text := "T1 M6\nG0 Z10\nS10000 M3\n" + clear + "G0 Z10\nM5\nT2 M6\nG0 Z10\nS10000 M3\n" +
+		fmt.Sprintf("G0 X%g Y10\nG1 Z-0.3 F60\nX%g F200\nY%g\nX%g\nY%g\n", 10.0, 10-ae, 15+ae, 30+ae, 5-ae)
+	r2 := check(t, s, strings.Replace(before, "S10000 M3\n", "", 1)+text+after)
+	require.Len(t, r2.Loads, 2, "%+v", r2.Findings)
+	require.InDelta(t, 150, r2.Loads[1].Engagement.Value, 12)
+	require.Contains(t, []int{22, 23, 24, 25}, r2.Loads[1].Engagement.Line-0)
+}

@@ -266,7 +266,7 @@ func (m *material) highest(mo *motion, r float64) float64 {
 		}
 		st := stadium{a, b, r + m.half + looseXY + p.pad}
 		j0, j1 := m.rows(math.Min(a.Y, b.Y)-st.r, math.Max(a.Y, b.Y)+st.r)
-		for j := j0; j < j1; j++ {
+		for j := j0; j < j1 && top < m.top; j++ {
 			x0, x1, ok := st.row(m.y0 + (float64(j)+0.5)*m.res)
 			if !ok {
 				continue

@@ -13,7 +13,7 @@ import (
 func (o Op) feature(s *setup.Setup) setup.Feature {
 	return setup.Feature{
 		Name: o.Name, Floor: o.Bottom, Tol: featureTol(s), Coolant: o.Coolant,
-		Feed: o.Feed, Plunge: o.Plunge, Speed: o.Speed,
+		Feed: o.Feed, Plunge: o.Plunge, Speed: o.Speed, StepDown: o.MaxStep,
 	}
 }
 

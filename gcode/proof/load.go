@@ -15,6 +15,10 @@ import (
 // a limit a careful operator looks, over twice the limit nothing excuses it.
 const overload = cutdata.Margin
 
+// slotArc is from which engagement a cut is a slot. A slot is how a cut goes down;
+// what takes less may finish a wall at its whole depth, corners included.
+const slotArc = 0.9 * math.Pi
+
 // Steps to which loads are rounded up before they are reckoned, so that equal cuts
 // are reckoned once: well under what the height map resolves.
 const (
@@ -68,6 +72,7 @@ type toolLoad struct {
 	down    most // chip of plunges
 	buckle  most // thrust of plunges
 	speed   most // cutting speed, m/min
+	deep    most // depth of slots
 	ramp    most // descent of a tool that does not cut at its centre, radians
 	drill   most // width of a side cut with a drill
 	refused error
@@ -286,6 +291,9 @@ func (l *loads) sample(b *bin, length float64) {
 	}
 	t.most[axialFigure].note(b.depth, 0, b.depth, b)
 	t.most[radialFigure].note(width, 0, width, b)
+	if !b.plunge && arc >= slotArc {
+		t.deep.note(b.depth, 0, b.depth, b)
+	}
 	if x != t.lastCut { // the same cut as before is no greater
 		t.lastCut = x
 		t.note(x, b, k)

@@ -183,6 +183,8 @@ func TestLoadRules(t *testing.T) {
 		{"gentle ramp", blind, "G0 X5 Y10\nG1 Z0 F60\nX15 Z-0.5 F100\n", nil, "-ramp", 0, 0},
 		{"full width after light passes", mill, light + strings.Repeat("G0 Z5\nX5 Y12.05\nG1 Z-0.2\nX35 F150\n", 1) +
 			"G0 Z5\nX5 Y10\nG1 Z-0.4 F60\nX35 F150\nG0 Z5\nX5 Y15\nG1 Z-1.2 F60\nX6 F150\n", nil, "engagement-peak", proof.Caution, 18},
+		{"deeper than planned", mill, light, func(s *setup.Setup) { s.Features[0].StepDown = 0.15 }, "step-down", proof.Caution, 6},
+		{"as deep as planned", mill, light, func(s *setup.Setup) { s.Features[0].StepDown = 0.2 }, "", 0, 0},
 		{"too fast for the edge", mill, "S29000 M3\n" + light, func(s *setup.Setup) {
 			s.Tools[0].Substrate, s.Stock.Material = setup.HighSpeedSteel, "stainless 304"
 		}, "cutting-speed", proof.Caution, 0},
@@ -300,5 +302,5 @@ func TestCornerPeak(t *testing.T) {
 	r2 := check(t, s, strings.Replace(before, "S10000 M3\n", "", 1)+text+after)
 	require.Len(t, r2.Loads, 2, "%+v", r2.Findings)
 	require.InDelta(t, 150, r2.Loads[1].Engagement.Value, 12)
-	require.Contains(t, []int{22, 23, 24, 25}, r2.Loads[1].Engagement.Line-0)
+	require.Contains(t, []int{23, 24, 25}, r2.Loads[1].Engagement.Line) // where a side ends
 }

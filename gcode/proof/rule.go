@@ -86,6 +86,7 @@ func Rules() []Rule {
 		rulePlungeLoad,
 		ruleDrillSideways,
 		ruleRamp,
+		ruleStepDown,
 		ruleEngagementPeak,
 		ruleCuttingSpeed,
 		ruleEnd,

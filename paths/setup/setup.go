@@ -53,6 +53,7 @@ type Feature struct {
 	// Feed, Plunge and Speed are the cutting data that the cut is planned with:
 	// the greatest feeds in mm/min, the spindle's speed in 1/min; 0: not stated.
 	Feed, Plunge, Speed float64
+	StepDown            float64 // depth of one pass that the cut is planned with; 0: not stated
 
 	Floor float64 // lowest legal height of the tool's tip
 	Tol   float64 // allowed error in height and plan, mm

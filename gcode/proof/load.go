@@ -59,7 +59,6 @@ type loads struct {
 type toolLoad struct {
 	tool    *setup.Tool
 	feature *feature // nil: for none
-	assess  *cutdata.Assessor
 
 	most    [figures]most
 	length  float64 // of side cuts, mm

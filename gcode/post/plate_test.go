@@ -35,7 +35,7 @@ func plateWorld() *setup.Setup {
 func plateTools(th thread.Thread) (face, spot, drill, tap setup.Tool) {
 	face = setup.Tool{Number: 1, Name: "end mill", Shape: setup.Flat, Diameter: 6, Flutes: 2, FluteLength: 15, Shank: 6, StickOut: 25}
 	spot = setup.Tool{Number: 2, Name: "spot drill", Shape: setup.Drill, Diameter: 16, Angle: 90 * deg, Flutes: 2, FluteLength: 15, Shank: 16, StickOut: 25, CentreCuts: true}
-	drill = setup.Tool{Number: 3, Name: "tap drill", Shape: setup.Drill, Diameter: th.Drill, Angle: 118 * deg, Flutes: 2, FluteLength: 35, Shank: th.Drill, StickOut: 40, CentreCuts: true}
+	drill = setup.Tool{Number: 3, Name: "tap drill", Shape: setup.Drill, Diameter: th.Drill, Angle: 118 * deg, Flutes: 2, FluteLength: 10 + 6*th.Pitch + th.Drill, Shank: th.Drill, StickOut: 12 + 6*th.Pitch + th.Drill, CentreCuts: true}
 	tap = setup.Tool{Number: 4, Name: "tap", Shape: setup.Tap, Diameter: th.Major, Pitch: th.Pitch, Lead: 2 * th.Pitch, Flutes: 3, FluteLength: 25, Shank: th.Major, StickOut: 40}
 	return
 }
@@ -73,11 +73,13 @@ func TestPlateIsProven(t *testing.T) {
 		facing.Top = s.Stock.Top
 		bottom := top - depth - tap.Lead
 		floor := bottom - paths.TapRoom*th.Pitch
+		drilling := op("drill", drill, floor-drill.ConeHeight(), 4000)
+		drilling.Plunge = 20 * drill.Diameter // a chip of 0.0025 of the diameter an edge
 		var plans []paths.Plan
 		for _, st := range []paths.Strategy{
 			facing,
 			paths.Spot{Op: op("spot", spot, 0, 3000), At: at, Mouth: th.Major},
-			paths.Drill{Op: op("drill", drill, floor-drill.ConeHeight(), 4000), At: at, Peck: num(1, 4, "peck")},
+			paths.Drill{Op: drilling, At: at, Peck: num(1, 4, "peck")},
 			paths.Tap{Op: op("tap", tap, bottom, float64(rapid.IntRange(100, 300).Draw(t, "speed"))), At: at, HoleFloor: floor},
 		} {
 			p, err := st.Plan(s)

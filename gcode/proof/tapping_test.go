@@ -99,7 +99,7 @@ func TestTapping(t *testing.T) {
 			for _, f := range r.Findings {
 				if f.Rule == "tapping" {
 					said = append(said, f.Text)
-				} else if c.says == "" {
+				} else if c.says == "" && f.Severity != proof.Note {
 					t.Errorf("%s: %s", f.Rule, f.Text)
 				}
 			}

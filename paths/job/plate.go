@@ -232,6 +232,9 @@ func (p *Planner) planPlate(pr Program, check bool) (*Plan, error) {
 			failed = errors.Join(failed, err)
 			continue
 		}
+		for i := range plan.Features {
+			plan.Features[i].Tol = max(plan.Features[i].Tol, defaultTol)
+		}
 		plans = append(plans, plan)
 		out.Notes = append(out.Notes, plan.Findings...)
 	}

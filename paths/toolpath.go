@@ -30,6 +30,10 @@ type Move struct {
 	Turn  geom.Turn  // Straight, CCW or CW; an arc that ends where it starts is a full circle
 	Feed  float64    // mm/min, for feeds
 	Dwell float64    // s of waiting after the move
+
+	// Tap marks a feed straight down a drilled hole in step with the spindle, and
+	// the one after it that comes back up with the spindle reversed.
+	Tap bool
 }
 
 // Toolpath is what one operation does with one tool. The tool starts above

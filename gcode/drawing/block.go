@@ -179,7 +179,7 @@ func (d *Drawing) toolText(number int) string {
 	if !ok {
 		return fmt.Sprintf("T%d is not in the set-up", number)
 	}
-	shape := [...]string{"flat", "ball", "vee", "drill"}[t.Shape%4]
+	shape := [...]string{"flat", "ball", "vee", "drill", "tap"}[t.Shape%5]
 	text := fmt.Sprintf("T%d %s: %s ⌀%s", t.Number, t.Name, shape, strconv.FormatFloat(math.Round(t.Diameter*1e4)/1e4, 'f', -1, 64))
 	if t.Shape == setup.Vee {
 		text += fmt.Sprintf(", %s°", num(t.Angle*180/math.Pi))

@@ -89,6 +89,11 @@ func checkMoves(s *setup.Setup, t *paths.Toolpath) error {
 		case !m.Rapid && s.Machine.PlungeMax > 0 && sinking(from, m) > s.Machine.PlungeMax*(1+sinkSlack):
 			return fmt.Errorf("move %d goes down at %g mm/min, the machine's limit is %g", i+1, sinking(from, m), s.Machine.PlungeMax)
 		}
+		if m.Tap {
+			if err := checkTap(s, t, i, from); err != nil {
+				return fmt.Errorf("move %d: %w", i+1, err)
+			}
+		}
 		if m.Turn != geom.Straight {
 			r0, r1 := from.XY().Dist(m.C), m.To.XY().Dist(m.C)
 			if !m.C.Finite() || math.Abs(r0-r1) > s.Unit.Resolution()/4 || r0 == 0 || r0 > maxCoordinate {

@@ -88,7 +88,7 @@ func has(list []int, n int) bool {
 
 // tool1 describes a tool in a line.
 func (p *printer) tool1(t setup.Tool) string {
-	kind := map[setup.Shape]string{setup.Flat: "flat end mill", setup.Ball: "ball end mill", setup.Vee: "vee tool", setup.Drill: "drill"}[t.Shape]
+	kind := map[setup.Shape]string{setup.Flat: "flat end mill", setup.Ball: "ball end mill", setup.Vee: "vee tool", setup.Drill: "drill", setup.Tap: "tap"}[t.Shape]
 	out := kind + ", diameter " + p.len(t.Diameter)
 	if t.Shape == setup.Vee || t.Shape == setup.Drill {
 		out += ", angle " + number(t.Angle*180/math.Pi, 1) + " deg"

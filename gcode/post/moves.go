@@ -39,6 +39,9 @@ func (p *printer) moves(t *paths.Toolpath) error {
 	from := t.Moves[0].To
 	for i, m := range t.Moves {
 		switch {
+		case m.Tap && from.Z > m.To.Z:
+			p.tap(from, m)
+		case m.Tap: // the cycle comes up by itself
 		case m.Rapid:
 			p.rapid(m.To)
 		case m.Turn == geom.Straight:

@@ -155,6 +155,13 @@ func (l *loads) assessor(t *setup.Tool, plate bool) (*cutdata.Assessor, error) {
 // cut takes in a motion that may cut, and takes its material away.
 func (l *loads) cut(m *motion, e *interp.Event) {
 	g := l.gauge
+	if m.tool.tool.Shape == setup.Tap {
+		// Its chips are those of its thread, not of its feed: the rule tapping
+		// judges them by pitch and hole.
+		g.close()
+		l.c.mat.cut(m, nil)
+		return
+	}
 	now := cutting{
 		load: l.of(m), feed: math.Min(m.feed(e.State), l.c.s.Machine.FeedMax), speed: e.State.SpindleSpeed,
 		slope: m.steepest(), block: e.Block, line: e.Pos.Line, place: m.to, low: m.box.Min.Z,

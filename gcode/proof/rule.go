@@ -52,6 +52,7 @@ func Rules() []Rule {
 		ruleRapid,
 		ruleBody,
 		rulePlunge,
+		ruleTapping,
 		ruleOutside,
 		ruleDepth,
 		ruleFeatureTool,

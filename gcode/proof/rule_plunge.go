@@ -25,7 +25,7 @@ func (w *plungeWatch) see(c *checker, _ *interp.Event, m *motion) {
 		return
 	}
 	t := &m.tool.tool
-	if t.CentreCuts || t.Shape == setup.Drill || pointed(t) {
+	if t.CentreCuts || t.Shape == setup.Drill || t.Shape == setup.Tap || pointed(t) {
 		return
 	}
 	slope := m.steepest()

@@ -23,7 +23,7 @@ func (w *spindleWatch) see(c *checker, e *interp.Event, m *motion) {
 		return
 	}
 	s := e.State
-	if s.SpindleTurn == geom.CW && s.SpindleSpeed > 0 {
+	if (s.SpindleTurn == geom.CW || s.Synchronised && s.SpindleTurn == geom.CCW) && s.SpindleSpeed > 0 { // of a tap see the rule tapping
 		w.said = false
 		return
 	}
@@ -62,7 +62,7 @@ func (w *spinUpWatch) see(c *checker, e *interp.Event, m *motion) {
 	if e.Kind == interp.Dwell {
 		w.waited += e.Seconds
 	}
-	if m == nil || m.rapid || w.said || w.turn == geom.Straight || !c.below(m) {
+	if m == nil || m.rapid || w.said || w.turn == geom.Straight || e.State.Synchronised || !c.below(m) {
 		return
 	}
 	if need := c.s.Machine.SpinUp; w.waited < need-timeTol {

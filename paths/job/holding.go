@@ -5,10 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 
-	"proofcut/paths"
 	"proofcut/paths/geom"
 	"proofcut/paths/hold"
 )
@@ -18,9 +16,9 @@ import (
 type Holding struct {
 	Screws *Screws
 	hold.Choice
-	Part   string        // the nested part that is counted, "" when there is none
+	Part   string        // the nested parts that are counted, "" when there is none
 	ByHand *hold.Outcome // the places of the document, when it has such
-	Nested []hold.Disc   // the parts among the screws
+	Nested []geom.Region // the parts among the screws
 
 	slab  geom.Region
 	zones []geom.Region // of the document
@@ -39,12 +37,12 @@ func Hold(ctx context.Context, j *Job, progress func(hold.Progress)) (*Holding, 
 	for _, z := range zones {
 		h.zones = append(h.zones, z.Area)
 	}
-	p, part, err := j.holdProblem()
+	p, parts, err := j.holdProblem()
 	if err != nil {
 		return nil, err
 	}
-	if part != nil {
-		h.Part = part.Name
+	if parts != nil {
+		h.Part = parts.name()
 	}
 	p.Progress = progress
 	if s.Choose != nil {
@@ -59,12 +57,14 @@ func Hold(ctx context.Context, j *Job, progress func(hold.Progress)) (*Holding, 
 	} else if err := h.take(ctx, p, s.at(j)); err != nil {
 		return nil, s.fail(err)
 	}
-	if part != nil {
-		n, err := p.Parts.Nest(ctx, h.Places, 0)
+	if parts != nil {
+		list, err := parts.layouts(ctx, h.Places, 0)
 		if err != nil {
 			return nil, s.fail(err)
 		}
-		h.Nested = n.Discs
+		for _, l := range list {
+			h.Nested = append(h.Nested, parts.outlines(l)...)
+		}
 	}
 	return h, nil
 }
@@ -107,45 +107,25 @@ func (s *Screws) fail(err error) error {
 	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
 		return err
 	}
+	if e := (*Error)(nil); errors.As(err, &e) {
+		return e // of a part, with its own place
+	}
 	e := *s.place
 	e.Msg = "screws: " + strings.TrimPrefix(err.Error(), "hold: ")
 	return &e
 }
 
-// holdProblem returns the question of where the screws go with the discs that
-// are nested among them.
-func (j *Job) holdProblem() (hold.Problem, *Part, error) {
-	s := j.Screws
-	p := s.problem(j)
-	var part *Part
-	for i := range j.Parts {
-		if j.Parts[i].Nest == nil {
-			continue
-		}
-		if part != nil {
-			return p, nil, s.fail(fmt.Errorf("places are chosen for one nested part; this job nests %q and %q", part.Name, j.Parts[i].Name))
-		}
-		part = &j.Parts[i]
+// holdProblem returns the question of where the screws go with the parts that
+// are nested among them, nil when there are none.
+func (j *Job) holdProblem() (hold.Problem, *nestedParts, error) {
+	p, n := j.Screws.problem(j), j.nestedParts()
+	switch {
+	case n != nil:
+		p.Parts = n
+	case j.Screws.Choose != nil:
+		return p, nil, j.Screws.fail(errors.New("places are chosen so that the most parts fit, but no part has the key nest; give the places with 'at: [[5mm, 5mm], ...]'"))
 	}
-	if part == nil {
-		if s.Choose != nil {
-			return p, nil, s.fail(errors.New("places are chosen so that the most discs fit, but no part has the key nest; give the places with 'at: [[5mm, 5mm], ...]'"))
-		}
-		return p, nil, nil
-	}
-	if part.Nest.Shape != nil {
-		if s.Choose != nil {
-			return p, nil, s.fail(fmt.Errorf("places are chosen so that the most discs fit, and part %q is none; give the places with 'at: [[5mm, 5mm], ...]'", part.Name))
-		}
-		return p, nil, nil
-	}
-	tool := j.tool(part.Nest.Cutter)
-	discs, _ := j.problem(part)
-	p.Parts = hold.Discs{
-		Problem: discs, Head: s.Head,
-		Margin: tool.Diameter/2 + j.reach(tool.Tool, s.zone(j, geom.Point{})) + 2*paths.Reserve(j.bare()),
-	}
-	return p, part, nil
+	return p, n, nil
 }
 
 // held returns the job with the zones of its screws; the job itself when it has
@@ -163,19 +143,7 @@ func (j *Job) held(ctx context.Context, progress func(hold.Progress)) (*Job, *Ho
 		}
 		places = h.Places
 	}
-	_, _, placed := j.drawn()
-	out := *j
-	zones := j.Screws.zones(j, places)
-	if v := j.registered; v != nil {
-		moved := *v
-		moved.zones = append(slices.Clone(v.zones), zones...)
-		out.registered = &moved
-		for i := range zones {
-			zones[i].Area = zones[i].Area.Transform(placed)
-		}
-	}
-	out.Zones = append(slices.Clone(j.Zones), zones...)
-	return &out, h, nil
+	return j.withScrews(places), h, nil
 }
 
 // HoldingRecord is a holding as data; lengths in mm.

@@ -71,8 +71,8 @@ func (h *Holding) WriteSVG(w io.Writer) error {
 	circle := func(q geom.Point, r float64, style string) {
 		fmt.Fprintf(&b, `<circle cx="%s" cy="%s" r="%s" %s/>`+"\n", mm(q.X), mm(-q.Y), mm(r), style)
 	}
-	for _, d := range h.Nested {
-		circle(d.Centre, d.Radius, `fill="#dce9f7" stroke="#36c" stroke-width="0.2"`)
+	for _, r := range h.Nested {
+		region(r, `fill="#dce9f7" stroke="#36c" stroke-width="0.2"`)
 	}
 	for i, q := range h.Places {
 		for _, o := range h.Places[i+1:] {

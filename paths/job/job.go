@@ -367,7 +367,7 @@ func (r *reader) tool(m *mapping, j *Job) Tool {
 	var t Tool
 	t.Number = m.whole("number", "1", nil, 1, maxToolNumber)
 	t.Name = m.text("name", "end mill 1/16 in")
-	t.Shape = map[string]setup.Shape{"flat": setup.Flat, "ball": setup.Ball, "vee": setup.Vee, "drill": setup.Drill}[m.choice("form", "", "flat", "ball", "vee", "drill")]
+	t.Shape = map[string]setup.Shape{"flat": setup.Flat, "ball": setup.Ball, "vee": setup.Vee, "drill": setup.Drill, "tap": setup.Tap}[m.choice("form", "", "flat", "ball", "vee", "drill", "tap")]
 	t.Diameter = m.positive("diameter", "1/16in")
 	t.Flutes = m.whole("flutes", "2", nil, 1, maxFlutes)
 	t.FluteLength = m.positive("flute_length", "5mm")
@@ -381,10 +381,18 @@ func (r *reader) tool(m *mapping, j *Job) Tool {
 	case setup.Drill:
 		t.Angle = m.above("angle", m.quantity("angle", "118deg", nil, setup.ParseAngle), 0)
 	}
-	t.CentreCuts = m.yes("centre_cutting", t.Shape != setup.Flat)
+	if t.Shape == setup.Tap {
+		r.tap(m, &t)
+	}
+	t.CentreCuts = m.yes("centre_cutting", t.Shape != setup.Flat && t.Shape != setup.Tap)
 	r.edge(m, &t.Tool)
 	if n, ok := m.get("holder"); ok {
 		t.Holder = r.holder(n, t.StickOut)
+	}
+	if t.Shape == setup.Tap {
+		speed := m.quantity("speed", "400rpm", nil, setup.ParseSpeed)
+		t.Data = r.data(m, &Data{Speed: speed, Feed: t.Pitch * speed, Plunge: t.Pitch * speed}, j)
+		return t
 	}
 	t.Data = r.data(m, nil, j)
 	return t

@@ -14,8 +14,9 @@ import (
 // Program names one program of a job: its file name without ending, and the row
 // of the batch that it is for.
 type Program struct {
-	Name string
-	Row  Row
+	Name  string
+	Row   Row
+	Plate bool // of the backing plate, not of the slab
 }
 
 // Plan is a program before it becomes text: the set-up that it will be proven
@@ -90,20 +91,21 @@ func (p *Planner) Layouts() []*Layout {
 }
 
 // Programs returns the programs of the job in order: one, or one for each row
-// of the batch.
+// of the batch, and that of the backing plate when the job has one.
 func (p *Planner) Programs() []Program {
-	if p.job.Batch == nil {
-		return []Program{{Name: FileName(p.job.Name)}}
-	}
 	var out []Program
+	if p.job.Batch == nil {
+		out = append(out, Program{Name: FileName(p.job.Name)})
+		return append(out, p.plates()...)
+	}
 	for _, row := range p.job.Batch.Rows() {
 		name, err := fill(p.job.Batch.Program, row)
 		if err != nil {
 			panic("job: a checked batch has a bad name template: " + err.Error())
 		}
-		out = append(out, Program{FileName(name), row})
+		out = append(out, Program{Name: FileName(name), Row: row})
 	}
-	return out
+	return append(out, p.plates()...)
 }
 
 // Plan works out one program. The error says what cannot be done and why.
@@ -135,6 +137,9 @@ type planner struct {
 }
 
 func (p *Planner) plan(pr Program, check bool) (*Plan, error) {
+	if pr.Plate {
+		return p.planPlate(pr, check)
+	}
 	w := &planner{Planner: p, row: pr.Row, check: check, setup: p.job.bare(), deepest: map[string]float64{}}
 	w.parts()
 	var failed error

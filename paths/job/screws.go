@@ -21,6 +21,7 @@ type Screws struct {
 	Reach      float64 // +Inf: not asked for, with places chosen by hand only
 	Overhang   float64
 	Plate      hold.Plate
+	Drilling   *Drilling    // the plate's own program; nil: none
 	At         []geom.Point // places chosen by hand
 	Choose     *ChooseScrews
 
@@ -96,7 +97,7 @@ func (r *reader) screws(n node, j *Job) *Screws {
 	}
 	s.Overhang = m.atLeast("overhang", m.lengthOr("overhang", s.Reach), 0)
 	if n, ok := m.lookup("plate", "{rectangle: {at: [-5, -5], size: [80, 60]}, edge: 5mm}", s.Choose == nil); ok {
-		s.Plate = r.plate(n)
+		s.Plate, s.Drilling = r.plate(n, j)
 	} else {
 		s.Plate.Places = s.At
 	}
@@ -109,11 +110,10 @@ func (r *reader) screws(n node, j *Job) *Screws {
 }
 
 // plate reads where the backing plate takes screws.
-func (r *reader) plate(n node) hold.Plate {
-	var p hold.Plate
+func (r *reader) plate(n node, j *Job) (p hold.Plate, d *Drilling) {
 	m := r.mapping(n, "screws: plate")
 	if m == nil {
-		return p
+		return p, nil
 	}
 	defer m.done()
 	bare := true
@@ -136,19 +136,19 @@ func (r *reader) plate(n node) hold.Plate {
 		}
 	}
 	if bare && (m.has("holes") || m.has("grid")) {
-		return p // only the holes that are there
+		return p, nil // only the holes that are there
 	}
 	shape, ok := m.shape()
 	edge := m.atLeast("edge", m.length("edge", "5mm"), 0)
 	if !ok {
-		return p
+		return p, nil
 	}
 	region, err := geom.Offset(geom.RegionOf(shape.Contour), -edge, geom.OffsetOptions{})
 	if err != nil || len(region) == 0 {
 		r.fail(n, "screws: plate: nothing of it is %g mm or more from its edge", edge)
 	}
 	p.Region = region
-	return p
+	return p, r.drilling(m, shape, j)
 }
 
 // grid reads the holes of a grid: the first at a place, then in columns and rows.

@@ -19,10 +19,25 @@ import (
 // heldJob returns an example with its screws altered by pairs of old and new text.
 func heldJob(t *testing.T, pairs ...string) (*Job, error) {
 	t.Helper()
+	return alteredJob(t, func(s string) string { return s }, pairs...)
+}
+
+// otherPlate is heldJob with another plate, without a program of its own.
+func otherPlate(t *testing.T, plate string, pairs ...string) (*Job, error) {
+	t.Helper()
+	return alteredJob(t, func(s string) string {
+		from, to := strings.Index(s, "  # The plate under"), strings.Index(s, "  at: [[6, 8]")
+		require.True(t, from > 0 && to > from)
+		return s[:from] + plate + s[to:]
+	}, pairs...)
+}
+
+func alteredJob(t *testing.T, alter func(string) string, pairs ...string) (*Job, error) {
+	t.Helper()
 	path := example(t, "inlays-held")
 	data, err := os.ReadFile(path)
 	require.NoError(t, err)
-	text := string(data)
+	text := alter(string(data))
 	for i := 0; i < len(pairs); i += 2 {
 		require.Contains(t, text, pairs[i])
 		text = strings.Replace(text, pairs[i], pairs[i+1], 1)
@@ -32,8 +47,7 @@ func heldJob(t *testing.T, pairs ...string) (*Job, error) {
 
 const (
 	byHand   = "at: [[6, 8], [54, 9], [30, 39]]"
-	chooseIt = "  choose: {effort: 1s}\n"
-	thePlate = "plate: {rectangle: {at: [-8, -8], size: [76, 62]}, edge: 5mm}"
+	chooseIt = "  choose: {effort: 0.3s}\n"
 )
 
 func TestBadScrews(t *testing.T) {
@@ -51,11 +65,9 @@ func TestBadScrews(t *testing.T) {
 		{"count is not that of the places", []string{"count: 3", "count: 4"}, []string{"count is 4, but at has 3 places"}},
 		{"nothing given", []string{chooseIt, "", byHand, "wall: 0.7mm", "  wall: 0.7mm       # slab left between a hole and the edge or the crack\n", ""}, []string{"give places with 'at:"}},
 		{"an empty list", []string{byHand, "at: []"}, []string{"at has no place"}},
-		{"no plate", []string{"  " + thePlate + "\n", ""}, []string{`screws lacks "plate"`}},
 		{"no reach", []string{"  reach: 24mm ", "  wall_: 24mm "}, []string{`screws lacks "reach"`, `no key "wall_"`}},
 		{"hole larger than the head", []string{"hole: 3.4mm", "hole: 5.6mm"}, []string{"the head (5.5 mm) has to be larger than the hole (5.6 mm)"}},
 		{"a plate that is all edge", []string{"edge: 5mm", "edge: 40mm"}, []string{"nothing of it is 40 mm or more from its edge"}},
-		{"a grid without pitch", []string{thePlate, "plate: {grid: {at: [0, 0], pitch: [10, 0], columns: 6, rows: 4}}"}, []string{"both pitches have to be more than 0"}},
 		{"a place in words", []string{byHand, "at: [left, right]"}, []string{"screws: place 1 has to be a pair"}},
 		{"too many", []string{"count: 3", "count: 99"}, []string{"whole number from 1 to 12"}},
 		{"not a number", []string{"reach: 24mm", "reach: .nan"}, []string{"reach"}},
@@ -108,15 +120,37 @@ func TestScrewsBecomeZones(t *testing.T) {
 	assert.Equal(t, hand, p.Holding().ByHand.Parts)
 }
 
+// Of several sizes of discs all are counted, and shapes too.
+func TestScrewsAmongOtherParts(t *testing.T) {
+	for _, second := range []string{
+		"      finished: 8mm\n      allowance: 5thou\n",
+		"      regular_polygon: {at: [0, 0], sides: 6, across_flats: 9mm}\n      allowance: 0.1mm\n      count: 2\n",
+	} {
+		j, err := heldJob(t, chooseIt, "", "operations:", "  - name: other\n    nest:\n"+second+"      cutter: 1\n      web: 0.3mm\n      edge: 0.3mm\n      effort: 0.3s\noperations:")
+		require.NoError(t, err)
+		h, err := Hold(context.Background(), j, nil)
+		require.NoError(t, err)
+		assert.Equal(t, "inlay, other", h.Part)
+		p, err := NewPlanner(context.Background(), j)
+		require.NoError(t, err)
+		count := 0
+		for _, l := range p.Layouts() {
+			count += l.Count()
+		}
+		assert.Equal(t, count, h.Parts)
+		assert.Greater(t, h.Parts, 7)
+		assert.Len(t, h.Nested, h.Parts)
+	}
+}
+
 // A slab that lies elsewhere keeps the places of the drawing, and the zones move
 // with it.
 func TestScrewsMoveWithTheSlab(t *testing.T) {
-	j, err := heldJob(t, chooseIt, "", "tools:\n", `register:
+	j, err := heldJob(t, chooseIt, "", "# Three socket", `register:
   points:
     - {name: left, drawing: [0, 20], touched: [100, 30]}
     - {name: right, drawing: [60, 20], touched: [100, 90]}
-tools:
-`)
+# Three socket`)
 	require.NoError(t, err)
 	p, err := NewPlanner(context.Background(), j)
 	require.NoError(t, err)
@@ -130,12 +164,16 @@ tools:
 }
 
 func TestPlateOfHoles(t *testing.T) {
-	j, err := heldJob(t, thePlate, "plate: {grid: {at: [6, 8], pitch: [8, 10.3333333], columns: 7, rows: 4}, holes: [[30, 39]]}",
+	j, err := otherPlate(t, "  plate: {grid: {at: [6, 8], pitch: [8, 10.3333333], columns: 7, rows: 4}, holes: [[30, 39]]}\n",
 		byHand, "at: [[6, 8], [54, 8], [30, 39]]")
 	require.NoError(t, err)
 	assert.Len(t, j.Screws.Plate.Places, 29)
-	_, err = heldJob(t, thePlate, "plate: {holes: [[6, 8], [54, 9]]}")
+	_, err = otherPlate(t, "  plate: {holes: [[6, 8], [54, 9]]}\n")
 	require.ErrorContains(t, err, "place 3: x 30.000 y 39.000: the plate has no hole there")
+	_, err = otherPlate(t, "  plate: {grid: {at: [0, 0], pitch: [10, 0], columns: 6, rows: 4}}\n")
+	require.ErrorContains(t, err, "both pitches have to be more than 0")
+	_, err = otherPlate(t, "")
+	require.ErrorContains(t, err, `screws lacks "plate"`)
 }
 
 func TestHoldingIsShown(t *testing.T) {
@@ -161,5 +199,6 @@ func TestHoldingIsShown(t *testing.T) {
 			circles++
 		}
 	}
-	assert.Equal(t, h.Parts+2*3, circles, "parts, heads and holes")
+	assert.Equal(t, 2*3, circles, "heads and holes")
+	assert.Len(t, h.Nested, h.Parts)
 }

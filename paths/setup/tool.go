@@ -9,6 +9,7 @@ const (
 	Ball
 	Vee
 	Drill
+	Tap // cuts a thread in a drilled hole, in step with the spindle
 )
 
 // Tool is a rotating cutter. Heights are measured up from its tip.
@@ -19,6 +20,8 @@ type Tool struct {
 	Diameter    float64 // of the flutes; of a vee at the top of its cone
 	TipDiameter float64 // flat at the tip of a vee
 	Angle       float64 // included angle of a vee or of a drill's point, radians
+	Pitch       float64 // of a tap, mm; its thread is right-handed
+	Lead        float64 // length of a tap's chamfered end, which cuts no full thread, mm
 	Flutes      int
 	FluteLength float64 // from the tip
 	Shank       float64 // diameter

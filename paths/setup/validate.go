@@ -36,6 +36,10 @@ func (t Tool) Validate() error {
 		return fmt.Errorf("the included angle is %.4g deg; it lies between 0 and 180", t.Angle*180/math.Pi)
 	case t.Shape == Vee && !(t.TipDiameter >= 0 && t.TipDiameter < t.Diameter):
 		return fmt.Errorf("the tip (%g mm) has to be smaller than the diameter (%g mm)", t.TipDiameter, t.Diameter)
+	case !finite(t.Pitch, t.Lead) || t.Shape == Tap && !(t.Pitch > 0 && t.Pitch < t.Diameter/2):
+		return fmt.Errorf("the pitch of the tap (%g mm) has to be more than 0 and less than half its diameter", t.Pitch)
+	case t.Shape == Tap && !(t.Lead >= 0 && t.Lead <= t.FluteLength):
+		return fmt.Errorf("the tap's lead (%g mm) has to lie within its flutes (%g mm)", t.Lead, t.FluteLength)
 	case t.Shape == Ball && t.FluteLength < t.Diameter/2:
 		return errors.New("the flutes are shorter than the ball's radius")
 	case t.ConeHeight() > t.FluteLength+geom.Tol:

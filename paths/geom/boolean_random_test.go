@@ -81,8 +81,17 @@ func checkSums(seed int64, fa, fb string) error {
 }
 
 func TestBooleanRandom(t *testing.T) {
-	// A needle on whose long sides a hundredth of a nanometre shows.
-	require.NoError(t, checkSums(914, "spikes", "full-circle arcs"))
+	for _, c := range []struct {
+		seed   int64
+		fa, fb string
+	}{
+		{914, "spikes", "full-circle arcs"},      // a needle on whose sides a hundredth of a nanometre shows
+		{2997, "tiny arcs", "shared arcs"},       // a line that touches two arcs of one circle
+		{2997, "spikes", "shared arcs"},          //
+		{3048, "tiny arcs", "near-tangent arcs"}, // a piece of a circle that runs backward on it
+	} {
+		require.NoError(t, checkSums(c.seed, c.fa, c.fb), "seed %d, %s with %s", c.seed, c.fa, c.fb)
+	}
 	n := randoms() / 4
 	for k := range n {
 		seed := *randomSeed + int64(k)

@@ -81,6 +81,77 @@ func (l *lattice) collapse(c Contour, on []curve) (Contour, []curve) {
 	return l.heal(c, on)
 }
 
+// absorb takes out what the lattice leaves where two curves touch and run along
+// each other within a step: a piece of a circle that runs back over the one
+// before, and a segment that a neighbour's curve covers, where the vertex between
+// them lies off the curves and the one beyond does not.
+func (l *lattice) absorb(c Contour, on []curve) (Contour, []curve) {
+	length := c.Length()
+	drop := func(i int) { c, on = slices.Delete(c, i, i+1), slices.Delete(on, i, i+1) }
+	for i := 0; i < len(c) && len(c) > 3; {
+		k := (i + len(c) - 1) % len(c)
+		s, o := c[i], c[k]
+		small := s.Length() < length/100
+		switch {
+		case on[i].circ >= 0 && on[i].circ == on[k].circ && on[i].turn == -on[k].turn &&
+			small && o.Length() < length/100:
+			if o.Length() > s.Length() {
+				on[i], s.Turn = on[k], o.Turn
+			}
+			s.A = o.A
+			if s.IsCircle() {
+				break
+			}
+			c[i] = s
+			drop(k)
+			i = max(i-2, 0)
+			continue
+		case !l.strays(on[i], s.A) && !l.strays(on[k], s.A):
+		case small && l.covers(on[k], s) && !l.strays(on[k], s.B) && goesOn(o, Seg{o.A, s.B, o.C, o.Turn}, s):
+			c[k].B = s.B
+			drop(i)
+			i = max(i-2, 0)
+			continue
+		case o.Length() < length/100 && l.covers(on[i], o) && !l.strays(on[i], o.A) && goesOn(s, Seg{o.A, s.B, s.C, s.Turn}, o):
+			c[i].A = o.A
+			drop(k)
+			i = max(i-2, 0)
+			continue
+		}
+		i++
+	}
+	return l.heal(c, on)
+}
+
+// covers reports whether a segment lies within a step of a carrier.
+func (l *lattice) covers(k curve, s Seg) bool {
+	for _, t := range [3]float64{0, 0.5, 1} {
+		p := s.At(t)
+		if k.circ >= 0 {
+			o := l.circles[k.circ]
+			if math.Abs(p.Dist(o.c)-o.r) > latticeStep {
+				return false
+			}
+			continue
+		}
+		line := l.lines[k.line]
+		u := line.B.Sub(line.A)
+		if math.Abs(u.Cross(p.Sub(line.A))) > latticeStep*u.Len() {
+			return false
+		}
+	}
+	return true
+}
+
+// goesOn reports whether s, prolonged or shortened by part to what it becomes,
+// still runs the same way.
+func goesOn(s, becomes, part Seg) bool {
+	if s.Turn == Straight {
+		return s.B.Sub(s.A).Dot(becomes.B.Sub(becomes.A)) > 0
+	}
+	return !becomes.IsCircle() && math.Abs(s.Length()-becomes.Length()) <= 2*part.Length()+latticeStep
+}
+
 // strays reports whether p lies off a carrier by more than rounding explains.
 func (l *lattice) strays(k curve, p Point) bool {
 	if k.circ >= 0 {
@@ -224,19 +295,14 @@ func (g *graph) contours(walk []int32) []Contour {
 			}
 			run = both
 		}
-		a, b := g.l.pos[g.from(at(first+i))], g.l.pos[g.from(at(first+j-1)^1)]
-		if k := run[0]; k.circ >= 0 {
-			c = append(c, Arc(a, b, g.l.circles[k.circ].c, k.turn))
-		} else {
-			c = append(c, Line(a, b))
-		}
-		on = append(on, run[0])
+		s, k := g.segment(run[0], at(first+i), at(first+j-1), func() float64 { return g.length(walk, first+i, first+j) })
+		c, on = append(c, s), append(on, k)
 		i = j
 	}
 	if len(c) == 1 && c[0].Turn == Straight {
 		return nil
 	}
-	c, on = g.l.collapse(c, on)
+	c, on = g.l.absorb(g.l.collapse(c, on))
 	parts, curves := g.l.splitTouching(c, on, g.l.sharpen(c, on))
 	out := parts[:0]
 	for i, p := range parts {
@@ -266,6 +332,34 @@ func halveNearCircles(c Contour) Contour {
 		}
 	}
 	return out
+}
+
+// segment returns what runs along a curve from half-edge h to half-edge last, and
+// its curve. A piece of a circle may be shorter than what its ends lie off it and
+// run backward on it: as an arc it would be all the rest of the circle. It is the
+// line between its ends then. length returns the length of the chords.
+func (g *graph) segment(k curve, h, last int32, length func() float64) (Seg, curve) {
+	l := g.l
+	a, b := l.pos[g.from(h)], l.pos[g.from(last^1)]
+	if k.circ >= 0 {
+		s := Arc(a, b, l.circles[k.circ].c, k.turn)
+		if a == b || math.Abs(s.Sweep()) <= math.Pi || s.Length() < 2*length() {
+			return s, k
+		}
+		l.lines = append(l.lines, Line(a, b))
+		k = curve{circ: -1, line: int32(len(l.lines) - 1)}
+	}
+	return Line(a, b), k
+}
+
+// length returns the length of the chords of a part of a closed walk.
+func (g *graph) length(walk []int32, from, to int) float64 {
+	sum := 0.0
+	for i := from; i < to; i++ {
+		h := walk[i%len(walk)]
+		sum += g.l.pos[g.from(h)].Dist(g.l.pos[g.from(h^1)])
+	}
+	return sum
 }
 
 // curves returns the curves that a half-edge stands for, as it runs.

@@ -66,7 +66,7 @@ func (l *lattice) meet(i, j int32) {
 		return
 	}
 	if l.trianglesApart(e, f) {
-		if l.chordsConflict(e, f) {
+		if l.chordsConflict(e, f) || ei && l.turnsOver(e, f) || fi && l.turnsOver(f, e) {
 			l.halveRound(i, j)
 		}
 		return
@@ -245,6 +245,36 @@ func sideApart(p, q *[3]Point) bool {
 			qlo, qhi = math.Min(qlo, w), math.Max(qhi, w)
 		}
 		if qlo >= hi-apart || qhi <= lo+apart {
+			return true
+		}
+	}
+	return false
+}
+
+// turnsOver reports whether an end of f lies on one side of the chord of the arc
+// e, and on the other side on the lattice. What runs along the chord would come
+// to lie between it and its arc.
+func (l *lattice) turnsOver(e, f *chord) bool {
+	a, b := l.pos[e.v0], l.pos[e.v1]
+	d := b.Sub(a)
+	n2 := d.Dot(d)
+	joined := f.v0 == e.v0 || f.v0 == e.v1 || f.v1 == e.v0 || f.v1 == e.v1
+	for _, v := range [2]int32{f.v0, f.v1} {
+		if v == e.v0 || v == e.v1 {
+			continue
+		}
+		p := l.pos[v].Sub(a)
+		h := d.Cross(p)
+		if h*h > 4*latticeStep*latticeStep*n2 {
+			continue // too far off to be taken for the other side
+		}
+		if t := d.Dot(p); !joined && (t < 0 || t > n2) {
+			continue
+		}
+		// Arcs bulge to the right of their chord where they turn left.
+		side := -float64(e.turn)
+		beyond := h*side > apart*math.Sqrt(n2)
+		if beyond != (orient(l.pts[e.v0], l.pts[e.v1], l.pts[v])*int(side) > 0) {
 			return true
 		}
 	}

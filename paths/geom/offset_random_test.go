@@ -17,6 +17,14 @@ const (
 	miss = 1e-3
 )
 
+// count returns the number of segments.
+func count(r Region) (n int) {
+	for _, c := range r {
+		n += len(c)
+	}
+	return n
+}
+
 // checkOffset compares an offset with its definition, on points along its
 // boundary and along the normals of the source.
 func checkOffset(src Region, d float64, got Region) error {
@@ -24,12 +32,6 @@ func checkOffset(src Region, d float64, got Region) error {
 	where := Outside
 	if d < 0 {
 		where = Inside
-	}
-	count := func(r Region) (n int) {
-		for _, c := range r {
-			n += len(c)
-		}
-		return n
 	}
 	// Distances are brute force, so of large shapes every so many-th is looked at.
 	stride := 1 + count(src)*(count(src)+count(got))/4000
@@ -91,6 +93,9 @@ func randomOffset(seed int64, family string) error {
 	if rng.Intn(3) == 0 {
 		d = float64(rng.Intn(8)-4) / 2
 	}
+	if rng.Intn(3) == 0 { // parts of 300 mm
+		src, d = src.Transform(Scale(15)), d*15
+	}
 	got, err := Offset(src, d, OffsetOptions{})
 	if err != nil {
 		return fmt.Errorf("distance %g: %w", d, err)
@@ -138,6 +143,50 @@ func randomLevels(seed int64, family string) error {
 		if a, b := levels[i].Area(), one.Area(); math.Abs(a-b) > safe*(1+one.Perimeter()) {
 			return fmt.Errorf("level %g: area %.9g, alone %.9g", d, a, b)
 		}
+	}
+	return nil
+}
+
+// randomMitre checks a mitred offset of a random region: it holds the round one,
+// and its boundary lies at the distance at least and within the limit.
+func randomMitre(seed int64, family string) error {
+	rng := rand.New(rand.NewSource(seed))
+	src, err := Resolve(randomContours(rng, family), NonZero)
+	if err != nil || len(src) == 0 || count(src) > 100 { // it takes the arrangement
+		return err
+	}
+	d := math.Pow(10, rng.Float64()*2-1.5)
+	if rng.Intn(2) == 0 {
+		d = -d
+	}
+	o := OffsetOptions{Join: MiterJoin, MiterLimit: 1 + 4*rng.Float64()}
+	got, err := Offset(src, d, o)
+	if err != nil {
+		return err
+	}
+	round, err := Offset(src, d, OffsetOptions{})
+	if err != nil {
+		return err
+	}
+	for i, c := range got {
+		for j, s := range c {
+			for _, t := range [...]float64{0, 0.29, 0.5} {
+				if at := src.BoundaryDistance(s.At(t)); at < math.Abs(d)-safe || at > math.Abs(d)*o.MiterLimit+miss {
+					return fmt.Errorf("distance %g, limit %g: contour %d, segment %d at %g: %.9g", d, o.MiterLimit, i, j, t, at)
+				}
+			}
+		}
+	}
+	less, more := round, got
+	if d < 0 {
+		less, more = got, round
+	}
+	left, err := Difference(less, more)
+	if err != nil {
+		return err
+	}
+	if a := left.Area(); a > safe*(1+round.Perimeter()) {
+		return fmt.Errorf("distance %g, limit %g: mitred and round offset differ the wrong way by %.3g mm2", d, o.MiterLimit, a)
 	}
 	return nil
 }
@@ -223,26 +272,33 @@ func lengthless(r Region) error {
 	return nil
 }
 
+// seeded is a seed that once failed, and its family.
+type seeded struct {
+	seed   int64
+	family string
+}
+
 // The property tests of offsets: what each checks, of how many of the random
 // regions, and the seeds that once failed.
 var offsetProperties = []struct {
 	name  string
 	check func(seed int64, family string) error
 	part  int
-	seeds map[int64]string
+	seeds []seeded
 }{
 	{"one distance", randomOffset, 2, nil},
 	{"many distances", randomLevels, 12, nil},
-	{"paths", randomStroke, 6, map[int64]string{
-		149: "full-circle arcs", 282: "full-circle arcs", 1739: "full-circle arcs",
+	{"mitred", randomMitre, 12, []seeded{{127, "polygons"}}},
+	{"paths", randomStroke, 6, []seeded{
+		{149, "full-circle arcs"}, {282, "full-circle arcs"}, {1739, "full-circle arcs"}, {370, "arcs"}, {211, "tiny arcs"}, {156, "grid"},
 	}},
 }
 
 func TestOffsetRandom(t *testing.T) {
 	for _, p := range offsetProperties {
 		t.Run(p.name, func(t *testing.T) {
-			for seed, f := range p.seeds {
-				require.NoError(t, p.check(seed, f), "seed %d, %s", seed, f)
+			for _, s := range p.seeds {
+				require.NoError(t, p.check(s.seed, s.family), "seed %d, %s", s.seed, s.family)
 			}
 			for k := range randoms() / p.part {
 				f := families[k%len(families)]

@@ -3,6 +3,7 @@ package proof_test
 import (
 	"bytes"
 	"context"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -27,6 +28,20 @@ func BenchmarkEngraving(b *testing.B) {
 				blocks = r.Program.Blocks
 			}
 			b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N)/float64(blocks), "us/block")
+		})
+	}
+}
+
+// BenchmarkCases proves the small cases, whose cutters the map resolves.
+func BenchmarkCases(b *testing.B) {
+	for _, c := range prooftest.Cases() {
+		b.Run(c.Name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				r, err := proof.Check(context.Background(), c.Setup, c.Name, strings.NewReader(c.Text), proof.Options{})
+				require.NoError(b, err)
+				require.True(b, r.Proven, "%v", r.Findings)
+			}
 		})
 	}
 }

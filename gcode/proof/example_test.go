@@ -39,3 +39,22 @@ func ExampleCheck() {
 	// 6.45 mm to crack
 	// blank 1: 12.83 mm
 }
+
+// A channel in nickel silver leaves a small end mill little to spare.
+func ExampleLoad() {
+	job := prooftest.Channel()
+	r, err := proof.Check(context.Background(), job.Setup, "channel.nc", strings.NewReader(job.Text), proof.Options{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, l := range r.Loads {
+		fmt.Printf("tool %d in %s: %.2f mm deep, %.2f mm wide, %.0f N\n", l.Tool, l.Feature, l.Axial.Value, l.Radial.Value, l.Force.Value)
+		fmt.Printf("  %.0f N/mm2 of %.0f in line %d\n", l.Stress.Value, l.Stress.Limit, l.Stress.Line)
+	}
+	// Output:
+	// tool 1 in channel: 0.70 mm deep, 1.59 mm wide, 33 N
+	//   809 N/mm2 of 500 in line 10
+	// tool 1 in shoulder: 0.60 mm deep, 0.40 mm wide, 25 N
+	//   651 N/mm2 of 500 in line 26
+}

@@ -165,7 +165,7 @@ func (g *gauge) sweep(s *section, a, b geom.Point, lo, length float64, down *bin
 		from, to = g.span(a, dir, length, r)
 	}
 	down.radius = r
-	cell := m.res * m.res
+	cell, end := m.res*m.res, 0
 	j0, j1 := m.rows(math.Min(a.Y, b.Y)-r, math.Max(a.Y, b.Y)+r)
 	for j := j0; j < j1; j++ {
 		y := m.y0 + (float64(j)+0.5)*m.res
@@ -195,14 +195,8 @@ func (g *gauge) sweep(s *section, a, b geom.Point, lo, length float64, down *bin
 			}
 			q := p.Sub(a)
 			if q.Dot(q) <= r*r {
-				if length == 0 {
-					down.end += cell
-					down.depth = math.Max(down.depth, over)
-					continue
-				}
-				if k := g.bin(from, to, 0); k != nil {
-					k.end += cell
-				}
+				end++
+				down.depth = math.Max(down.depth, over)
 				continue
 			}
 			if over <= looseZ {
@@ -225,6 +219,14 @@ func (g *gauge) sweep(s *section, a, b geom.Point, lo, length float64, down *bin
 				k.middle += over * cell
 			}
 		}
+	}
+	if end == 0 {
+		return
+	}
+	if length == 0 {
+		down.end = float64(end) * cell
+	} else if k := g.bin(from, to, 0); k != nil {
+		k.end += float64(end) * cell
 	}
 }
 

@@ -140,8 +140,8 @@ func (d *Drawing) statements() []statement {
 	}
 	if !s.Stock.Outline.Bounds().Empty() {
 		size := s.Stock.Outline.Bounds().Size()
-		rows = append(rows, statement{"Stock", fmt.Sprintf("%s %s x %s x %s, top at Z%s",
-			s.Stock.Material, num(size.X), num(size.Y), num(s.Stock.Thickness), num(s.Stock.Top)), false})
+		rows = append(rows, statement{"Stock", fmt.Sprintf("%s %s x %s x %s, %s",
+			s.Stock.Material, num(size.X), num(size.Y), num(s.Stock.Thickness), heights(s.Stock)), false})
 	}
 	if b := s.Stock.Backing; b.Present {
 		text := b.Material + ", not to be cut"

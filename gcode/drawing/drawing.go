@@ -66,7 +66,7 @@ func (d *Drawing) Add(ev *interp.Event) {
 	}
 	tool := d.toolOf(ev)
 	d.use(tool)
-	for _, m := range plan(ev) {
+	for _, m := range d.belowFace(ev, plan(ev)) {
 		m.tool = tool
 		d.feeds.add(m)
 	}

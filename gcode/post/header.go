@@ -40,6 +40,9 @@ func (p *printer) header(h Header, toolpaths []paths.Toolpath) {
 		work = fmt.Sprintf("X %s to %s, Y %s to %s, ", p.len(b.Min.X), p.len(b.Max.X), p.len(b.Min.Y), p.len(b.Max.Y))
 	}
 	work += fmt.Sprintf("top at Z %s, %s thick", p.len(stock.Top), p.len(stock.Thickness))
+	if f := stock.Face; f != nil {
+		work += fmt.Sprintf(" there at most, face probed from Z %s to Z %s", p.len(f.Lowest-f.Worst), p.len(f.Highest-f.Worst))
+	}
 	if stock.Material != "" {
 		work = stock.Material + ", " + work
 	}

@@ -178,7 +178,7 @@ func newChecker(s *setup.Setup, name string, o Options) (*checker, error) {
 	}
 	c.rec = &Record{Setup: s.Name, Clearances: []Clearance{}, Findings: []Finding{}, Suppressed: []Count{},
 		Times: []ToolTime{}, FeatureTimes: []FeatureTime{}, Parts: []Part{}, Tools: []int{}, Program: Program{File: name}}
-	c.rec.Registration = registration(s.Registration)
+	c.rec.Registration, c.rec.Face = registration(s.Registration), measured(s.Stock.Face)
 	c.counts = make([]int, len(c.rules))
 	for _, r := range c.rules {
 		var w watcher

@@ -43,3 +43,33 @@ func registration(r *setup.Registration) *Registration {
 	}
 	return out
 }
+
+// Face is the measured face of the stock that the program is proven against.
+// Heights are those of the fitted surface; the proof counts with material as high
+// as Largest above it.
+type Face struct {
+	Points    int     `json:"points"`
+	Fit       string  `json:"fit"`       // plane or mesh
+	Underside string  `json:"underside"` // flat or parallel
+	Lowest    float64 `json:"lowest"`
+	Highest   float64 `json:"highest"`
+	Tilt      float64 `json:"tilt_deg"`
+	Towards   float64 `json:"towards_deg"` // direction in which it rises, from X
+	Bow       float64 `json:"bow_mm"`      // slice parallel to the tilted plane that holds all points
+	Largest   float64 `json:"largest_mm"`  // of the points' distances from the surface
+	Limit     float64 `json:"limit_mm"`
+}
+
+func measured(f *setup.Face) *Face {
+	if f == nil {
+		return nil
+	}
+	under := "flat"
+	if f.Parallel {
+		under = "parallel"
+	}
+	return &Face{
+		Points: f.Probed, Fit: f.Fit, Underside: under, Lowest: round(f.Lowest - f.Worst), Highest: round(f.Highest - f.Worst),
+		Tilt: round(f.Tilt * 180 / math.Pi), Towards: round(f.Towards * 180 / math.Pi), Bow: round(f.Bow), Largest: round(f.Worst), Limit: round(f.Limit),
+	}
+}

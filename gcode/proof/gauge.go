@@ -78,7 +78,7 @@ func newGauge(m *material, stock geom.Region) *gauge {
 	for i, b := range m.cover(stock, 0).bits { // by the cells' centres
 		g.height[i] = float32(m.empty)
 		if b != outside {
-			g.height[i] = float32(m.top)
+			g.height[i] = m.hi[i] // the face, where it was measured
 		}
 	}
 	return g

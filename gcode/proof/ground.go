@@ -30,6 +30,8 @@ type feature struct {
 type ground struct {
 	stock    *plan
 	top      float64
+	face     *face             // nil: level at top
+	sets     map[string]*level // by the numbers of their features, see without
 	features []*feature
 	last     *feature // covered the motion before, most likely the next one too
 	levels   map[int][]level
@@ -49,7 +51,7 @@ type level struct {
 const allTools = -1
 
 func newGround(s *setup.Setup, stock *plan) *ground {
-	g := &ground{stock: stock, top: s.Stock.Top, levels: map[int][]level{}}
+	g := &ground{stock: stock, top: s.Stock.Top, face: newFace(s), levels: map[int][]level{}}
 	for i := range s.Features {
 		f := &feature{Feature: &s.Features[i], number: i}
 		f.box = geom.EmptyBox()
@@ -133,6 +135,9 @@ func (g *ground) coverBelow(m *motion, tool int, top float64) *feature {
 }
 
 func (g *ground) fits(f *feature, m *motion, tool int, top float64) bool {
+	if g.face != nil {
+		return g.fitsFace(f, m, tool, top)
+	}
 	if !f.takes(tool) || m.box.Min.Z < f.Floor-f.tolerance() {
 		return false
 	}
@@ -219,19 +224,21 @@ const maxParts = 1 << 14
 // the features that the tool may cut, floors and overlaps taken into account.
 func (g *ground) trespass(m *motion, tool int) trespass {
 	levels := g.build(tool)
+	into := func(t0, t1 float64) float64 { return g.into(levels, m.piece(t0, t1), m.tool) }
+	if g.face != nil {
+		into = func(t0, t1 float64) float64 { return g.intoFace(tool, m, t0, t1) }
+	}
 	type part struct{ t0, t1 float64 }
 	stack := []part{{0, 1}}
 	for n := 0; len(stack) > 0; n++ {
 		q := stack[len(stack)-1]
 		stack = stack[:len(stack)-1]
-		by := g.into(levels, m.piece(q.t0, q.t1), m.tool)
+		by := into(q.t0, q.t1)
 		if by <= 0 {
 			continue
 		}
 		mid := (q.t0 + q.t1) / 2
-		at := m.at(mid)
-		spot := piece{seg: geom.Line(at.XY(), at.XY()), lo: at.Z, hi: at.Z, pad: m.slack}
-		if here := g.into(levels, spot, m.tool); here > 0 {
+		if here := into(mid, mid); here > 0 {
 			return trespass{true, mid, here}
 		}
 		if (q.t1-q.t0)*m.length < minPiece || n > maxParts {
@@ -274,7 +281,7 @@ func (g *ground) into(levels []level, p piece, tool *assembly) float64 {
 func (g *ground) floorAt(p geom.Point, tool int) (float64, *feature) {
 	low, which := g.top, (*feature)(nil)
 	for _, f := range g.features {
-		if !f.takes(tool) || !f.box.Contains(p) || f.Floor >= low {
+		if !f.takes(tool) || !f.box.Contains(p) || g.floor(f, p) >= low {
 			continue
 		}
 		in := false
@@ -284,7 +291,7 @@ func (g *ground) floorAt(p geom.Point, tool int) (float64, *feature) {
 			in = f.lines.holds(geom.Line(p, p), f.Reach)
 		}
 		if in {
-			low, which = f.Floor, f
+			low, which = g.floor(f, p), f
 		}
 	}
 	return low, which

@@ -203,6 +203,9 @@ func (l *loads) fine(m *motion, now cutting) {
 	} else {
 		depth = l.grooves.depth(m, top, r)
 	}
+	if g := l.c.ground; g.face != nil { // the motion may slope with the face
+		depth = math.Min(depth, g.top-g.rel(m)+g.face.slope*r)
+	}
 	if !(depth > looseZ) {
 		return
 	}
@@ -268,7 +271,7 @@ func (l *loads) sample(b *bin, length float64) {
 		}
 	}
 	k := loadKey{tool: t.tool.Number, depth: up(b.depth, depthStep), feed: b.feed, speed: b.speed, plunge: b.plunge}
-	if below := l.c.s.Stock.Bottom() - b.low; below > roundTol && l.c.s.Stock.Backing.Present {
+	if below := l.c.s.Stock.Lowest() - b.low; below > roundTol && l.c.s.Stock.Backing.Present {
 		if l.backed {
 			k.below = math.Min(up(below, depthStep), k.depth)
 		} else {

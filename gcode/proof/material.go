@@ -37,6 +37,8 @@ type material struct {
 	hi, lo []float32
 	top    float64
 	empty  float64 // height of a cell without stock
+	uneven float64 // how far a measured face may be off its height at a cell's centre within the cell
+	start  float64 // volume from the stock's top down to a measured face, mm3
 }
 
 // resolution chooses the cell size for a set-up.
@@ -56,7 +58,10 @@ func resolution(s *setup.Setup, wanted float64) float64 {
 func newMaterial(s *setup.Setup, res float64) *material {
 	m := &material{grid: newGrid(s.Stock.Outline.Bounds(), res), top: s.Stock.Top, empty: math.Inf(-1)}
 	if s.Stock.Backing.Present {
-		m.empty = s.Stock.Bottom()
+		m.empty = s.Stock.Lowest()
+	}
+	if s.Stock.Face != nil {
+		m.uneven = s.Stock.Face.Lipschitz() * m.half
 	}
 	n := m.nx * m.ny
 	m.hi, m.lo = make([]float32, n), make([]float32, n)
@@ -66,6 +71,12 @@ func newMaterial(s *setup.Setup, res float64) *material {
 			h = float32(m.top)
 		}
 		m.hi[i], m.lo[i] = h, h
+		if b != outside && s.Stock.Face != nil {
+			m.heights(s, i, &m.hi[i], &m.lo[i])
+		}
+	}
+	if s.Stock.Face != nil {
+		m.start = m.total(m.cover(s.Stock.Outline, m.half))
 	}
 	return m
 }
@@ -297,7 +308,10 @@ func (m *material) higher(b geom.Box, r, z float64) contact {
 
 // removed returns the volume taken away. A cell that is partly swept counts
 // half, which is right in the mean along an edge.
-func (m *material) removed(stock *mask) float64 {
+func (m *material) removed(stock *mask) float64 { return m.total(stock) - m.start }
+
+// total returns the volume between the stock's top and what is left.
+func (m *material) total(stock *mask) float64 {
 	sum := 0.0
 	for i, b := range stock.bits {
 		if b != outside {

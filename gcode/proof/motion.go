@@ -23,6 +23,9 @@ type motion struct {
 	box      geom.Box3
 	unknown  [3]bool // axes of from whose place is not known
 	tool     *assembly
+
+	relLow   float64 // least height as under the stock's top, see ground.rel
+	relKnown bool
 }
 
 // piece is a motion between two parameters, seen from above: the plan of the

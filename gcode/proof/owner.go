@@ -27,7 +27,7 @@ func (c *checker) owners(m *motion) []*feature {
 	}
 	best, at := 0, m.at(0.5)
 	for _, f := range c.ground.features {
-		k := f.claim(at, m.tool.tool.Number)
+		k := f.claim(at, c.ground.over(f, at), m.tool.tool.Number)
 		if k == 0 || k < best {
 			continue
 		}
@@ -55,13 +55,13 @@ func (c *checker) owner(m *motion) *feature {
 // claim tells how much a cut with its tip at a place is the feature's: 3 when
 // the feature demands that cut, 2 when it demands nothing anywhere, 1 when it
 // only allows it, 0 when it does not.
-func (f *feature) claim(p geom.Point3, tool int) int {
+func (f *feature) claim(p geom.Point3, over float64, tool int) int {
 	at := p.XY()
 	if !f.takes(tool) || !f.box.Contains(at) {
 		return 0
 	}
 	spot := geom.Line(at, at)
-	if !f.holds(piece{seg: spot, lo: p.Z, hi: p.Z}, 0) {
+	if !f.holds(piece{seg: spot, lo: over, hi: over}, 0) {
 		return 0
 	}
 	switch {

@@ -93,6 +93,7 @@ type Record struct {
 	Tools        []int            `json:"tools"`
 	Units        string           `json:"units"` // of the program text: mm, inch, mixed or none
 	Registration *Registration    `json:"registration,omitempty"`
+	Face         *Face            `json:"face,omitempty"` // nil: level
 }
 
 // Program names the text that was proven.

@@ -107,6 +107,10 @@ func (w *engravedWatch) see(c *checker, _ *interp.Event, m *motion) {
 			continue
 		}
 		tol := f.tolerance()
+		if face := c.ground.face; face != nil && f.Follows {
+			face.visits(m, f, t)
+			continue
+		}
 		if m.box.Max.Z < f.Floor-tol || m.box.Min.Z > f.Floor+tol {
 			continue
 		}
@@ -156,8 +160,9 @@ func (w *engravedWatch) end(c *checker) {
 		for t.count[cell] == 0 {
 			cell++
 		}
-		at := t.points[t.first[cell]].At(t.f.Floor)
+		p := t.points[t.first[cell]]
+		at := p.At(c.ground.floor(t.f, p))
 		c.findEnd(0, 0, &at, "%.3g %% of the lines of %q are not engraved at Z%s, beginning at X%s Y%s: cut them with the feature's tool",
-			100*float64(t.waiting)/float64(len(t.points)), t.f.Name, c.mm(t.f.Floor), c.mm(at.X), c.mm(at.Y))
+			100*float64(t.waiting)/float64(len(t.points)), t.f.Name, c.mm(at.Z), c.mm(at.X), c.mm(at.Y))
 	}
 }

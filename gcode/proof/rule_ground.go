@@ -150,7 +150,12 @@ func (c *checker) allowed(tool int) []float32 {
 		}
 		low := float32(f.Floor - f.tolerance())
 		c.mat.each(c.ground.area(f), c.mat.half+looseXY, func(at int, _ uint8) {
-			a[at] = min(a[at], low)
+			cell := low
+			if c.ground.face != nil && f.Follows {
+				p := c.mat.centre(at%c.mat.nx, at/c.mat.nx)
+				cell = up32(f.Floor - f.tolerance() - c.ground.face.under(p) + c.mat.uneven)
+			}
+			a[at] = min(a[at], cell)
 		})
 	}
 	c.allow[tool] = a
@@ -171,7 +176,7 @@ func (w *backingWatch) see(c *checker, _ *interp.Event, m *motion) {
 		return
 	}
 	st := &c.s.Stock
-	limit := st.Bottom()
+	limit := st.Lowest()
 	if st.Backing.Present {
 		limit -= st.Backing.Depth
 	}

@@ -207,7 +207,7 @@ func (w *skinWatch) see(c *checker, _ *interp.Event, m *motion) {
 	for i := range c.s.Parts {
 		p := &c.s.Parts[i]
 		floor := c.s.Stock.Bottom() + p.Skin
-		if p.Skin <= 0 || m.box.Min.Z >= floor-roundTol {
+		if p.Skin <= 0 || m.box.Min.Z >= floor-roundTol || c.lowest(m) >= floor-roundTol {
 			continue
 		}
 		r := m.tool.reach(c.s.Stock.Top - m.box.Min.Z)
@@ -223,7 +223,7 @@ func (w *skinWatch) see(c *checker, _ *interp.Event, m *motion) {
 		// A tool whose axis is over the part makes a hole in it, not the cut round it.
 		if near > geom.Tol && near <= r+skinReach {
 			c.find(&m.to, "the tip goes to Z%s beside part %q, where a skin of %s has to stay above Z%s: raise the cut by %s",
-				c.mm(m.box.Min.Z), p.Name, c.mm(p.Skin), c.mm(c.s.Stock.Bottom()), c.mm(floor-m.box.Min.Z))
+				c.mm(m.box.Min.Z), p.Name, c.mm(p.Skin), c.mm(c.s.Stock.Bottom()-c.lowest(m)+m.box.Min.Z), c.mm(floor-c.lowest(m)))
 			return
 		}
 	}

@@ -40,7 +40,20 @@ type standingWatch struct {
 	ready  bool
 }
 
-func (w *standingWatch) limit(f *feature) float64 { return f.Floor + f.tolerance() + looseZ }
+// limit returns the height above which material counts as standing; under a face
+// that is lower than the stock's top it is as much lower, see limitAt.
+func (w *standingWatch) limit(f *feature) float64 {
+	return f.Floor + f.tolerance() + f.Lift + looseZ
+}
+
+// limitAt is limit in a cell of the height map.
+func (w *standingWatch) limitAt(c *checker, f *feature, cell int) float64 {
+	if c.ground.face == nil || !f.Follows {
+		return w.limit(f)
+	}
+	p := c.mat.centre(cell%c.mat.nx, cell/c.mat.nx)
+	return w.limit(f) - c.ground.face.under(p) + c.ground.face.slope*c.mat.half
+}
 
 func (w *standingWatch) see(c *checker, _ *interp.Event, m *motion) {
 	if !w.ready {
@@ -76,16 +89,20 @@ func (w *standingWatch) end(c *checker) {
 		// A cell at the edge of what must go is not wholly swept even by a
 		// perfect cut: the answer leaves out a strip of the resolution.
 		var doubts []int
+		var limits []float64
 		c.mat.each(f.Must, 2*c.mat.half+looseXY, func(at int, mark uint8) {
-			if mark == inside && float64(c.mat.hi[at]) > limit {
-				doubts = append(doubts, at)
+			if mark != inside {
+				return
+			}
+			if l := w.limitAt(c, f, at); float64(c.mat.hi[at]) > l {
+				doubts, limits = append(doubts, at), append(limits, l)
 			}
 		})
 		area, worst := 0.0, 0.0
 		var at geom.Point
 		var near [][]int32
 		if second := len(doubts) <= maxDoubts && !w.full; second {
-			near = w.near(c.mat, doubts, limit)
+			near = w.near(c.mat, doubts, limits, limit)
 		}
 		look := look{w.swaths, f.tolerance()}
 		for k, i := range doubts {
@@ -98,16 +115,16 @@ func (w *standingWatch) end(c *checker) {
 				continue
 			}
 			area += left
-			if over := float64(c.mat.hi[i]) - limit; over > worst {
+			if over := float64(c.mat.hi[i]) - limits[k]; over > worst {
 				worst, at = over, p
 			}
 		}
 		if area == 0 {
 			continue
 		}
-		p := at.At(f.Floor)
+		p := at.At(c.ground.floor(f, at))
 		c.findEnd(0, 0, &p, "%.4g mm2 of %q are left standing, up to %s above the floor Z%s, most at X%s Y%s: cut down to the floor there",
-			area, f.Name, c.mm(worst+limit-f.Floor), c.mm(f.Floor), c.mm(at.X), c.mm(at.Y))
+			area, f.Name, c.mm(worst+limit-f.Floor), c.mm(p.Z), c.mm(at.X), c.mm(at.Y))
 	}
 }
 
@@ -116,8 +133,8 @@ func (w *standingWatch) end(c *checker) {
 const maxNear = 512
 
 // near returns for each cell in doubt the numbers of the swaths down to the
-// limit that reach it.
-func (w *standingWatch) near(m *material, doubts []int, limit float64) [][]int32 {
+// limit of its own that reach it; limit is no lower than any.
+func (w *standingWatch) near(m *material, doubts []int, limits []float64, limit float64) [][]int32 {
 	number := map[int]int{}
 	for k, i := range doubts {
 		number[i] = k
@@ -136,7 +153,7 @@ func (w *standingWatch) near(m *material, doubts []int, limit float64) [][]int32
 			}
 			i0, i1 := m.cols(x0, x1)
 			for i := i0; i < i1; i++ {
-				if k, ok := number[j*m.nx+i]; ok && len(near[k]) < maxNear {
+				if k, ok := number[j*m.nx+i]; ok && s.hi <= limits[k] && len(near[k]) < maxNear {
 					near[k] = append(near[k], int32(n))
 				}
 			}

@@ -35,6 +35,8 @@ type Job struct {
 	Probe *Probe // how to probe the face of the stock; nil: not at all
 
 	file       string        // name of the document, for messages
+	nominal    setup.Stock   // flat at its top, where the face was probed
+	probed     []geom.Point3 // places of the face
 	registered *registration // how the slab was found; nil: it lies as it is drawn
 }
 
@@ -101,8 +103,17 @@ func (r *reader) job(root node) *Job {
 	if n, ok := m.need("machine", "{...}"); ok {
 		j.Machine = r.machine(n)
 	}
+	var lies *registration
 	if n, ok := m.need("stock", "{...}"); ok {
-		j.Stock = r.stock(n)
+		var f *face
+		j.Stock, f = r.stock(n)
+		if n, ok := m.get("register"); ok {
+			lies = r.register(n, j.Stock.Outline)
+		}
+		if f != nil {
+			j.probed = f.points
+			r.lay(f, j, lies)
+		}
 		j.Grain = r.grain
 	}
 	if n, ok := m.need("heights", "{clear: 10mm, approach: 0.5mm}"); ok {
@@ -146,11 +157,10 @@ func (r *reader) job(root node) *Job {
 	if n, ok := m.get("probe"); ok {
 		j.Probe = r.probe(n, j)
 	}
-	if n, ok := m.get("register"); ok {
-		if v := r.register(n, j.Stock.Outline); v != nil {
-			j.place(v)
-		}
+	if lies != nil {
+		j.place(lies)
 	}
+	j.raise()
 	m.done()
 	return j
 }
@@ -264,10 +274,10 @@ func (m *mapping) span(key string) [2]float64 {
 	return v
 }
 
-func (r *reader) stock(n node) setup.Stock {
+func (r *reader) stock(n node) (setup.Stock, *face) {
 	m := r.mapping(n, "stock")
 	if m == nil {
-		return setup.Stock{}
+		return setup.Stock{}, nil
 	}
 	defer m.done()
 	var s setup.Stock
@@ -290,7 +300,11 @@ func (r *reader) stock(n node) setup.Stock {
 			b.done()
 		}
 	}
-	return s
+	var f *face
+	if n, ok := m.get("surface"); ok {
+		f = r.surface(n)
+	}
+	return s, f
 }
 
 func (r *reader) zones(n node) []setup.Zone {

@@ -18,7 +18,7 @@ func example(t *testing.T, name string) string {
 }
 
 func TestExamplesLoad(t *testing.T) {
-	for _, name := range []string{"inlays-from-slab", "name-on-flat", "band-tags"} {
+	for _, name := range []string{"inlays-from-slab", "name-on-flat", "band-tags", "name-on-bowed-flat"} {
 		j, err := Load(example(t, name))
 		require.NoError(t, err, name)
 		assert.NotEmpty(t, j.Operations, name)

@@ -62,7 +62,7 @@ func (j *Job) reach(t setup.Tool, z setup.Zone) float64 {
 	lowest := j.Stock.Top
 	for _, op := range j.Operations {
 		if c := op.common(); c.Tool.Number == t.Number {
-			lowest = min(lowest, c.Floor)
+			lowest = min(lowest, c.lowest(j.Stock))
 		}
 	}
 	return z.Clearance + t.MaxRadius(0, z.Top+z.Clearance-lowest)

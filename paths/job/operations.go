@@ -52,6 +52,7 @@ type Common struct {
 	Surface float64 // height at which the cut starts
 	Floor   float64 // height of the deepest cut
 	Tol     float64 // how exact the result has to be, mm
+	Follows bool    // surface and floor follow the stock's measured face, and are given as under its highest place
 	Shorten bool    // cuts that a zone is in the way of are shortened, not refused
 
 	place *Error
@@ -292,10 +293,18 @@ func (r *reader) floor(m *mapping, c *Common, j *Job) {
 	}
 	v := m.length(given[0], "1mm")
 	n := m.values[given[0]].Value
+	level := m.has("surface")
+	c.Follows = j.Stock.Face != nil && !level && (given[0] == "depth" || j.Stock.Face.Parallel)
+	if j.Stock.Face != nil && level && given[0] != "depth" && j.Stock.Face.Parallel {
+		r.fail(n, "%s: %s follows the lower face, which is parallel to the probed one: leave out surface", m.what, given[0])
+	}
 	switch given[0] {
 	case "depth":
 		m.above("depth", v, 0)
 		c.Floor = c.Surface - v
+		if c.Follows {
+			c.Floor -= j.Stock.Face.Worst // the surface is above the fitted one by so much
+		}
 	case "skin":
 		m.atLeast("skin", v, 0)
 		c.Floor = j.Stock.Bottom() + v

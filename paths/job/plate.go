@@ -211,7 +211,7 @@ func (p *Planner) ScrewPlaces() []geom.Point {
 // program zero. The faced plate lies where the slab's lower face will be.
 func (p *Planner) planPlate(pr Program, check bool) (*Plan, error) {
 	j, d := p.job, p.job.Screws.Drilling
-	face := j.Stock.Bottom()
+	face := j.plateFace()
 	s := &setup.Setup{
 		Name: j.Name + ", backing plate", Unit: j.Unit, Machine: j.Machine, Zones: d.Zones, ClearZ: j.ClearZ, Approach: j.Approach,
 		Stock: setup.Stock{Outline: d.Outline, Top: face + d.faced(), Thickness: d.Thickness, Material: d.Material},

@@ -6,6 +6,7 @@ import (
 	"io"
 
 	"proofcut/paths"
+	"proofcut/paths/geom"
 	"proofcut/paths/setup"
 )
 
@@ -90,6 +91,11 @@ func (p *Planner) ProbeSetup() (*setup.Setup, error) {
 		return &Error{File: v.place.File, Line: v.place.Line, Col: v.place.Col, Msg: fmt.Sprintf("probe: %v", err)}
 	}
 	s := p.job.bare()
+	if s.Stock.Face != nil {
+		outline := s.Stock.Outline
+		s.Stock = p.job.nominal
+		s.Stock.Outline = outline
+	}
 	s.Tools = []setup.Tool{v.Stylus}
 	// A probing program calls nothing, and where calls are allowed a proof refuses
 	// the parameters that it keeps its touches in.
@@ -99,11 +105,18 @@ func (p *Planner) ProbeSetup() (*setup.Setup, error) {
 	if least := s.Stock.Top + probing.Within + s.Approach; s.ClearZ < least {
 		return nil, fail(fmt.Errorf("the clear height of %g mm is not above Z %g mm, where the probe starts to look for the face: raise it", s.ClearZ, least))
 	}
-	points, err := paths.ProbeGrid(s, v.Stylus, v.Spacing)
+	// The grid lies along the drawing, so that it fills a slab that was drawn
+	// straight and lies turned.
+	drawing := *s
+	var placed geom.Similarity
+	drawing.Stock.Outline, drawing.Zones, placed = p.job.drawn()
+	points, err := paths.ProbeGrid(&drawing, v.Stylus, v.Spacing)
 	if err != nil {
 		return nil, fail(err)
 	}
-	s.Probing.Points = points
+	for _, q := range points {
+		s.Probing.Points = append(s.Probing.Points, placed.Apply(q))
+	}
 	if err := s.Validate(); err != nil {
 		return nil, fail(err)
 	}

@@ -346,7 +346,7 @@ func (j *Job) Report() []string {
 	if v := j.registered; v != nil {
 		out = append(out, v.report()...)
 	}
-	return out
+	return append(out, j.faceReport()...)
 }
 
 func (v *registration) report() []string {

@@ -30,6 +30,11 @@ func (w *planner) add(s paths.Strategy, c *Common) error {
 	if err != nil {
 		return err
 	}
+	if c.Follows {
+		if p, err = paths.Drape(w.setup, p); err != nil {
+			return err
+		}
+	}
 	for i := range p.Features {
 		p.Features[i].Tol = max(p.Features[i].Tol, c.Tol)
 	}
@@ -120,7 +125,7 @@ func (p *Profile) plan(w *planner) error {
 		if len(shape) == 0 {
 			return fmt.Errorf("%s: no %s fits on the slab", p.Name, p.Part)
 		}
-		w.held(p.Part, p.Floor, p.Bridges.Count)
+		w.held(p.Part, p.leaves(w.setup.Stock), p.Bridges.Count)
 	}
 	s := paths.Profile{
 		Op: w.op(&p.Common), Shape: shape,

@@ -58,6 +58,11 @@ type Stock struct {
 	Material  string
 	Like      Like // what Material cuts like; empty: as its words say
 	Backing   Backing
+
+	// Face is the upper face as it was measured; nil: it is flat at Top. With it
+	// Top is no lower than any place of the face, and Thickness reaches from there
+	// to the lower face where it is flat.
+	Face *Face
 }
 
 // Bottom returns the height of the stock's lower face.

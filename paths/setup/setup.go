@@ -56,6 +56,14 @@ type Feature struct {
 	StepDown            float64 // depth of one pass that the cut is planned with; 0: not stated
 
 	Floor float64 // lowest legal height of the tool's tip
+
+	// Follows tells that the floor follows the stock's face: Floor is what it
+	// would be under a face that is level at the stock's Top. Lift is how far
+	// above the floor a tool may leave material because its end is level and the
+	// face is not.
+	Follows bool
+	Lift    float64
+
 	Tol   float64 // allowed error in height and plan, mm
 	Tools []int   // numbers of the tools that may cut here; empty: any
 

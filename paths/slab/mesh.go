@@ -15,6 +15,7 @@ type Mesh struct {
 	x, y  []float64 // of the lines, ascending, two at least
 	z     []float64 // heights, a row for each y
 	slope float64   // the greatest
+	twist float64   // the greatest of a cell, see Bend
 }
 
 const (
@@ -38,6 +39,7 @@ func newMesh(x, y, z []float64) *Mesh {
 			dx, dy := x[i+1]-x[i], y[j+1]-y[j]
 			low, high := (m.at(i+1, j)-m.at(i, j))/dx, (m.at(i+1, j+1)-m.at(i, j+1))/dx
 			left, right := (m.at(i, j+1)-m.at(i, j))/dy, (m.at(i+1, j+1)-m.at(i+1, j))/dy
+			m.twist = math.Max(m.twist, math.Abs(high-low)/dy)
 			m.slope = math.Max(m.slope, math.Hypot(math.Max(math.Abs(low), math.Abs(high)), math.Max(math.Abs(left), math.Abs(right))))
 		}
 	}
@@ -50,9 +52,6 @@ func (m *Mesh) at(i, j int) float64 { return m.z[j*len(m.x)+i] }
 func (m *Mesh) Bounds() geom.Box {
 	return geom.Box{Min: geom.Pt(m.x[0], m.y[0]), Max: geom.Pt(m.x[len(m.x)-1], m.y[len(m.y)-1])}
 }
-
-// Range returns the least and the greatest height in mm.
-func (m *Mesh) Range() (lo, hi float64) { return slices.Min(m.z), slices.Max(m.z) }
 
 // Lipschitz returns the greatest slope, of which rounding takes nothing.
 func (m *Mesh) Lipschitz() float64 {

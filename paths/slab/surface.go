@@ -6,17 +6,11 @@ import (
 	"math"
 
 	"proofcut/paths/geom"
+	"proofcut/paths/setup"
 )
 
 // Surface is the height of a face of the stock over the plane.
-type Surface interface {
-	// Height returns the height in mm at p, which may be anywhere.
-	Height(p geom.Point) float64
-	// Lipschitz returns a bound of the slope: heights at two points differ by no
-	// more than this times the distance between the points. It holds everywhere,
-	// so that a proof may look at places that lie apart and know what is between.
-	Lipschitz() float64
-}
+type Surface = setup.Surface
 
 const (
 	// maxSlope is the slope above which probed heights are refused: 1 in 5, about

@@ -248,7 +248,7 @@ func FuzzReadProbe(f *testing.F) {
 			return
 		}
 		if m, _, err := FitMesh(pts); err == nil {
-			lo, hi := m.Range()
+			lo, hi := m.Range(m.Bounds())
 			h := m.Height(pts[0].XY())
 			require.True(t, lo-1e-9 <= h && h <= hi+1e-9)
 		}

@@ -401,7 +401,7 @@ func (t *trimmer) cover(j int32, neighbour bool) bool {
 				flush(at)
 				changed = true
 			} else {
-				if along && end-at > 100*small {
+				if along && end-at > 100*small && !t.beside(j, (at+end)/2, mid) {
 					t.touch = true
 				}
 				if !open {
@@ -416,6 +416,19 @@ func (t *trimmer) cover(j int32, neighbour bool) bool {
 		t.keep, t.swap = t.swap, t.keep
 	}
 	return changed
+}
+
+// beside reports whether the place p of the curve at fraction f and its place beside
+// segment j have feet that are apart but in about the same direction: the curves
+// cross at a small angle then, and what lies between them has width.
+func (t *trimmer) beside(j int32, f float64, p Point) bool {
+	k := &t.k
+	n := Point{k.dir.Y, -k.dir.X}
+	if k.arc {
+		n = k.direction(f).Mul(k.turn)
+	}
+	foot := t.w.segs[j].Closest(p)
+	return n.Dot(p.Sub(foot)) > 0 && foot.Dist(p.Sub(n.Mul(t.d))) > linkReach
 }
 
 // behind reports whether p, about as far from segment j as from the segment

@@ -225,6 +225,7 @@ func (l *levels) at(d float64) (Region, error) {
 		for _, v := range left {
 			s.lo, s.hi = v[0], v[1]
 			next = append(next, s)
+			s.calm, s.rivals = 0, nobody // no list is for two
 		}
 	}
 	l.spans = next

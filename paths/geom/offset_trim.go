@@ -224,13 +224,19 @@ func (t *trimmer) look(s *span, ahead float64, most int, exact bool) bool {
 		s.calm = float32(-lookShort * d)
 		return false
 	}
-	s.calm, s.rivals = calm, nobody
-	if n > 0 {
-		for i := n; i < rivalsMost; i++ {
-			list[i].seg = nobody
-		}
+	s.calm = calm
+	if n == 0 {
+		s.rivals = nobody
+		return true
+	}
+	for i := n; i < rivalsMost; i++ {
+		list[i].seg = nobody
+	}
+	if s.rivals == nobody {
 		s.rivals = int32(len(t.rivals))
 		t.rivals = append(t.rivals, list)
+	} else {
+		t.rivals[s.rivals] = list
 	}
 	return true
 }

@@ -51,7 +51,7 @@ type span struct {
 	// calm is the distance up to which no segments but the rivals come near the
 	// span, or less the distance below which that is not worth asking again.
 	calm    float32
-	rivals  int32 // number of the list of them
+	rivals  int32 // number of the list of them, nobody for none
 	crowded bool  // looking far ahead was no help
 	lo, hi  float64
 }

@@ -52,7 +52,7 @@ func Offsets(r Region, distances []float64, o OffsetOptions) ([]Region, error) {
 			}
 		}
 	}()
-	for _, i := range order {
+	for n, i := range order {
 		d := distances[i]
 		if d == 0 {
 			if out[i], err = Resolve(r, NonZero); err != nil {
@@ -76,7 +76,14 @@ func Offsets(r Region, distances []float64, o OffsetOptions) ([]Region, error) {
 			if sides[side] == nil {
 				sides[side] = newLevels(fitted, d < 0, o)
 			}
-			sides[side].t.ahead = ahead[side] + slack
+			t := &sides[side].t
+			t.ahead, t.next = ahead[side]+slack, 0
+			for _, k := range order[n+1:] {
+				if distances[k] < 0 == (d < 0) && distances[k] != d {
+					t.next = math.Abs(distances[k]) + slack
+					break
+				}
+			}
 			out[i], err = sides[side].at(math.Abs(d) + slack)
 		}
 		if err != nil {
@@ -175,19 +182,19 @@ func newLevels(src []Contour, inward bool, o OffsetOptions) *levels {
 	l.src, l.inward, l.o = src, inward, o
 	w := &l.walls
 	w.collect(src, inward)
-	l.t.w, l.t.ahead = w, 0
+	l.t.w, l.t.ahead, l.t.next, l.t.rivals = w, 0, 0, l.t.rivals[:0]
 	items := 0
 	for pass := range 2 {
 		for k := range w.segs {
 			if s := &w.segs[k]; s.A != s.B || s.IsArc() {
 				if pass == 1 {
-					l.spans = append(l.spans, span{item: int32(2 * k), hi: 1})
+					l.spans = append(l.spans, span{item: int32(2 * k), rivals: nobody, hi: 1})
 				}
 				items++
 			}
-			if w.corners[k].sweep > 0 {
+			if w.corners[k] > 0 {
 				if pass == 1 {
-					l.spans = append(l.spans, span{item: int32(2*k + 1), hi: 1})
+					l.spans = append(l.spans, span{item: int32(2*k + 1), rivals: nobody, hi: 1})
 				}
 				items++
 			}
@@ -216,7 +223,9 @@ func (l *levels) at(d float64) (Region, error) {
 			next, same = append(make([]span, 0, len(all)+len(all)/4+len(left)), next...), false
 		}
 		for _, v := range left {
-			next = append(next, span{s.item, s.calm, v[0], v[1]})
+			s.lo, s.hi = v[0], v[1]
+			next = append(next, s)
+			s.calm, s.rivals = 0, nobody // no list is for two
 		}
 	}
 	l.spans = next
@@ -229,8 +238,8 @@ func (l *levels) at(d float64) (Region, error) {
 		r = distinct(r)
 	}
 	if l.inward {
-		for i, c := range r {
-			r[i] = c.Reverse()
+		for _, c := range r {
+			turnBack(c)
 		}
 	}
 	if choice || l.t.touch {
@@ -238,6 +247,15 @@ func (l *levels) at(d float64) (Region, error) {
 		return arrange(r, nil, func(w windings) bool { return w[0] > 0 })
 	}
 	return r, nil
+}
+
+// turnBack reverses a contour in its own memory.
+func turnBack(c Contour) {
+	slices.Reverse(c)
+	for i := range c {
+		s := &c[i]
+		s.A, s.B, s.Turn = s.B, s.A, -s.Turn
+	}
 }
 
 // plant makes the tree of the segments that still matter, when there are far
@@ -291,5 +309,41 @@ func (l *levels) arranged(d float64) (Region, error) {
 
 // dropSlivers drops contours without width.
 func dropSlivers(r Region) Region {
-	return slices.DeleteFunc(r, func(c Contour) bool { return math.Abs(c.Area()) <= Tol*c.Length() })
+	return slices.DeleteFunc(r, func(c Contour) bool {
+		return !hasWidth(c) && math.Abs(c.Area()) <= Tol*c.Length()
+	})
+}
+
+// hasWidth reports whether the area of a contour is certainly more than Tol times its
+// length, from bounds that take no trigonometry: a circular segment of no more
+// than half a turn covers 2/3 to pi/4 of the rectangle over its chord and height.
+func hasWidth(c Contour) bool {
+	var area, err, long float64
+	for i := range c {
+		s := &c[i]
+		ax, ay := s.A.X-c[0].A.X, s.A.Y-c[0].A.Y
+		ux, uy := s.B.X-s.A.X, s.B.Y-s.A.Y
+		area += (ax*uy - ay*ux) / 2
+		if s.Turn == Straight {
+			long += length(ux, uy)
+			continue
+		}
+		rx, ry := s.A.X-s.C.X, s.A.Y-s.C.Y
+		r2, q2 := rx*rx+ry*ry, ux*ux+uy*uy
+		r, chord := math.Sqrt(r2), math.Sqrt(q2)
+		box := chord * q2 / (4 * (r + math.Sqrt(max(0, r2-q2/4))))
+		const least, most = 2. / 3, math.Pi / 4
+		turn := float64(s.Turn)
+		part := box * (least + most) / 2
+		if (rx*uy-ry*ux)*turn > 0 {
+			long += chord * math.Pi / 2
+		} else {
+			part = math.Pi*r2 - part
+			long += r * 2 * math.Pi
+		}
+		area += turn * part
+		err += box * (most - least) / 2
+	}
+	const rounding = 1e-12 // relative, far more than what n terms lose
+	return math.Abs(area)-err > Tol*long+rounding*long*long
 }

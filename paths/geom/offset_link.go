@@ -24,8 +24,9 @@ func (l *linker) meets(w *walls, spans []span, i, j int32, d float64) bool {
 	if e > linkReach {
 		return false
 	}
-	a, _ := w.curve(spans[i].item, d)
-	b, _ := w.curve(spans[j].item, d)
+	var a, b curveAt
+	w.curve(&a, spans[i].item, d)
+	w.curve(&b, spans[j].item, d)
 	u, v := a.tangent(spans[i].hi), b.tangent(spans[j].lo)
 	return u.Dot(v) > 0 && e*math.Abs(u.Cross(v)) <= 64*depth
 }
@@ -47,13 +48,12 @@ func (l *linker) link(w *walls, spans []span, d float64) (r Region, choice, ok b
 	l.follow = resized(l.follow, n)
 	l.taken = resized(l.taken, n)
 	l.ends = resized(l.ends, n)
-	for i, s := range spans {
+	var k curveAt
+	for i := range spans {
+		s := &spans[i]
 		l.follow[i], l.taken[i] = -1, false
-		k, _ := w.curve(s.item, d)
+		w.curve(&k, s.item, d)
 		a, b := k.at(s.lo), k.at(s.hi)
-		if s.lo == 0 && s.hi == 1 && math.Abs(k.sweep) == 2*math.Pi {
-			b = a
-		}
 		l.ends[i] = [2]Point{a, b}
 	}
 	follow, taken := l.follow, l.taken
@@ -138,8 +138,7 @@ func (w *walls) after(item int32, d float64) (int32, bool) {
 	if item&1 == 1 {
 		return 2 * w.next[k], true
 	}
-	c := &w.corners[k]
-	if c.sweep > 0 {
+	if w.corners[k] > 0 {
 		return item + 1, true
 	}
 	return 2 * w.next[k], w.smooth(k, d)
@@ -246,6 +245,9 @@ func (l *linker) contours(w *walls, spans []span, d float64) Region {
 		for k := range c {
 			n := (k + 1) % len(c)
 			p, q := c[k].B, c[n].A
+			if p == q {
+				continue
+			}
 			if m := 2 * p.Dist(q); m > 0 {
 				for _, s := range [2]*Seg{&c[k], &c[n]} {
 					if s.IsArc() && !s.IsCircle() && s.A.Dist(s.B) < max(m, 8*linkTol) && math.Abs(s.Sweep()) < math.Pi {

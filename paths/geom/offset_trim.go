@@ -15,6 +15,15 @@ const (
 	// doubt is how near to d a whole span may run to another segment before the
 	// result is looked over for parts without width.
 	doubt = 1e-7
+	// lookAhead is how much farther than the distance at hand a span is asked
+	// what comes near it, so that the levels up to there need no search;
+	// lookShort is that where too much comes near up to there.
+	lookAhead = 1.6
+	lookShort = 1.2
+	// looksMost is the number of segments at which looking far ahead is given up.
+	looksMost = 24
+	// rivalsMost is the number of segments beyond which the answer is no help.
+	rivalsMost = 6
 )
 
 // trimmer cuts spans back to what no segment comes too near to.
@@ -22,168 +31,277 @@ type trimmer struct {
 	w      *walls
 	d      float64
 	tree   wallTree
-	keep   [][2]float64 // what is left of the span at hand
+	k      curveAt      // of the span at hand
+	keep   [][2]float64 // what is left of it
 	swap   [][2]float64
-	ts     []float64
+	x      crossings
 	target          // what segments must reach to matter to what is left
-	ahead  float64  // the greatest distance to come
-	own    [6]int32 // the segments of the span and their neighbours
-	before [][2]float64
+	next   float64  // the next distance to come, or less where there is none
+	ahead  float64  // the greatest
+	own    [4]int32 // the segments of the span and their neighbours
+	done   []int32  // segments that need not be looked at any more, the first fixed at no distance
+	fixed  int
+	rivals [][rivalsMost]rival
 	touch  bool // a span of some length runs at just d from a segment not its own
+}
+
+// nobody stands for no segment, no list.
+const nobody = -1
+
+// rival is a segment that may come near a span beyond a distance.
+type rival struct {
+	seg  int32
+	from float32
 }
 
 // trim returns what is left of s at the distance, from where to where, in memory
 // that the next call uses again.
 func (t *trimmer) trim(s *span) [][2]float64 {
-	k, ok := t.w.curve(s.item, t.d)
-	if !ok {
+	k := &t.k
+	if !t.w.curve(k, s.item, t.d) {
 		return nil
 	}
 	t.keep = append(t.keep[:0], [2]float64{s.lo, s.hi})
 	seg := s.item >> 1
-	// The segments at hand cannot come nearer than the foot, but for arcs that
-	// curl back to the corner at one of their ends.
-	i, j := t.w.prev[seg], t.w.next[seg]
-	also := seg
+	i, j, also := t.w.prev[seg], t.w.next[seg], seg
 	if s.item&1 == 1 {
 		also = j
-		if t.w.segs[seg].IsArc() {
-			t.cover(&k, seg, true)
-		}
-		if t.w.segs[also].IsArc() {
-			t.cover(&k, also, true)
-		}
 		j = t.w.next[j]
 	}
-	// Neighbours along the contour first: where a shape is narrow they suffice.
-	if i != seg && i != also && !t.w.smooth(i, t.d) {
-		t.cover(&k, i, true)
+	t.own = [4]int32{seg, also, i, j}
+	// The segments at hand cannot come nearer than the foot, but for arcs that
+	// curl back to the corner at one of their ends; nor can their other runs.
+	t.done = t.done[:0]
+	for _, k := range t.own[:2] {
+		if s.item&1 == 0 || !t.w.segs[k].IsArc() {
+			t.done = append(t.done, k)
+		}
+		if t.w.twin != nil {
+			if k = t.w.twin[k]; k != i && k != j {
+				t.done = append(t.done, k)
+			}
+		}
 	}
-	if j != seg && j != also && !t.w.smooth(also, t.d) {
-		t.cover(&k, j, true)
+	t.fixed = len(t.done)
+	if s.rivals != nobody {
+		t.face(s)
+	}
+	if float64(s.calm) >= t.d || len(t.keep) == 0 {
+		return t.keep
+	}
+	if s.rivals == nobody {
+		// Neighbours along the contour first: where a shape is narrow they suffice.
+		t.against(i)
+		t.against(j)
 	}
 	if len(t.keep) == 0 {
 		return nil
 	}
-	t.aim(&k)
-	t.own = [6]int32{seg, also, i, j, t.w.prev[i], t.w.next[j]}
-	for _, o := range t.own[4:] {
-		if o == seg || o == also {
-			continue
+	if t.next > t.d && float64(-s.calm) <= t.d && t.ask(s) {
+		if s.rivals != nobody {
+			t.face(s)
 		}
-		if p := t.w.hull(o); t.passes(&k, &t.w.segs[o], &p) || !t.cover(&k, o, false) {
-			continue
-		}
-		if len(t.keep) == 0 {
-			return nil
-		}
-		t.aim(&k)
+		return t.keep
 	}
-	if calm := float64(s.calm); calm < t.d {
-		if t.ahead > t.d && -calm <= t.d {
-			t.ask(s)
-		}
-		if float64(s.calm) < t.d {
-			t.aim(&k)
-			t.others(&k, false)
-		}
-	}
+	t.aim()
+	t.others()
 	return t.keep
 }
 
-// ask looks ahead: what does not come near the span at a greater distance does
-// not at any less.
-func (t *trimmer) ask(s *span) {
-	d, touch := t.d, t.touch
-	t.d = min(1.6*d, t.ahead)
-	k, ok := t.w.curve(s.item, t.d)
-	if ok {
-		t.aim(&k)
+// against covers the span with segment j unless that was done or it runs into
+// the span's own without a corner, and reports whether it took anything.
+func (t *trimmer) against(j int32) bool {
+	if len(t.keep) == 0 || slices.Contains(t.done, j) {
+		return false
 	}
-	if ok && t.others(&k, true) {
-		s.calm = math.Nextafter32(float32(t.d), 0)
+	t.done = append(t.done, j)
+	next, smooth := t.neighbours(j)
+	return !smooth && t.cover(j, next)
+}
+
+// neighbours reports whether segment j is next to those of the span, and whether
+// it runs into that of a side without a corner. Then no part of it but its other
+// end, which the next one has too, may come near, unless it curls by more than
+// half a turn.
+func (t *trimmer) neighbours(j int32) (next, smooth bool) {
+	if j != t.own[2] && j != t.own[3] {
+		return j == t.own[0] || j == t.own[1], false
+	}
+	if t.own[0] != t.own[1] || t.w.segs[j].IsArc() && t.w.bends[j].quarter > 1 {
+		return true, false
+	}
+	return true, j == t.own[2] && t.w.smooth(j, t.d) || j == t.own[3] && t.w.smooth(t.own[0], t.d)
+}
+
+// face covers the span with its rivals, the one that took most the last time first.
+func (t *trimmer) face(s *span) {
+	list := &t.rivals[s.rivals]
+	for n, r := range list {
+		if r.seg == nobody {
+			return
+		}
+		if float64(r.from) < t.d && t.against(r.seg) {
+			copy(list[1:n+1], list[:n])
+			list[0] = r
+		}
+	}
+}
+
+// ask looks ahead for the segments that come near the span up to a greater
+// distance: what does not do so there does not at any less. Those that do first
+// become the span's rivals, and up to where another one may come near the span
+// has to face no others. It reports false where that is not even so at the
+// distance at hand.
+//
+// When the distance grows by e every point of the span moves by e. A segment
+// that is off by g more than the distance is off by at least g-2e then.
+func (t *trimmer) ask(s *span) bool {
+	if !s.crowded {
+		if t.look(s, max(lookAhead*t.d, 2*t.next-t.d), looksMost, false) {
+			return true
+		}
+		s.crowded = true
+	}
+	return t.look(s, max(lookShort*t.d, t.next), rivalsMost, true)
+}
+
+// look is ask up to the distance ahead. It gives up after most segments that come
+// near; exact says whether those that only may do so are to be told from them.
+func (t *trimmer) look(s *span, ahead float64, most int, exact bool) bool {
+	d := t.d
+	lo, hi := t.keep[0][0], t.keep[len(t.keep)-1][1]
+	mid := t.k.at((lo + hi) / 2)
+	half := t.k.reach(lo, hi, mid, t.k.at(lo), t.k.at(hi))
+	until := min(ahead, t.ahead)
+	if t.k.kind == withinArc {
+		// No farther than the curve goes.
+		until = min(until, d+0.9*t.k.r)
+	}
+	t.d = until
+	t.w.curve(&t.k, s.item, until)
+	t.aim()
+	var list [rivalsMost]rival
+	n := 0
+	t.tree.visit(&t.target, func(j int32) bool {
+		if slices.Contains(t.done[:t.fixed], j) {
+			return true
+		}
+		p := t.w.hull(j)
+		if t.misses(&p) || t.k.clears(&p, t.d) {
+			return true
+		}
+		from := (t.w.off(j, mid) - half + d) / 2
+		if from >= until || t.passes(j, &p) {
+			return true
+		}
+		if _, smooth := t.neighbours(j); smooth || exact && !t.reaches(j) {
+			return true
+		}
+		if most--; most < 0 {
+			until = d
+			return false
+		}
+		// In their order; the one too many says until when.
+		i := min(n, rivalsMost)
+		if n++; i == rivalsMost {
+			i--
+			until = max(d, min(float64(list[i].from), until))
+			if from >= until {
+				until = from
+				return true
+			}
+		}
+		for ; i > 0 && float64(list[i-1].from) > from; i-- {
+			list[i] = list[i-1]
+		}
+		list[i] = rival{j, float32(from * (1 - 1e-6))}
+		return until > d
+	})
+	t.d = d
+	t.w.curve(&t.k, s.item, d)
+	calm := math.Nextafter32(float32(until), 0)
+	if !(float64(calm) >= d) {
+		s.calm = float32(-lookShort * d)
+		return false
+	}
+	s.calm = calm
+	if n == 0 {
+		s.rivals = nobody
+		return true
+	}
+	for i := n; i < rivalsMost; i++ {
+		list[i].seg = nobody
+	}
+	if s.rivals == nobody {
+		s.rivals = int32(len(t.rivals))
+		t.rivals = append(t.rivals, list)
 	} else {
-		s.calm = -float32(t.d)
+		t.rivals[s.rivals] = list
 	}
-	t.d, t.touch = d, touch
+	return true
 }
 
 // others covers what is left of the curve with the segments that are not its
-// neighbours. Asked only whether none comes near, it leaves all as it is.
-func (t *trimmer) others(k *curveAt, asked bool) (calm bool) {
-	calm = true
-	before := t.before[:0]
-	if asked {
-		before = append(before, t.keep...)
-		t.before = before
-	}
+// neighbours.
+func (t *trimmer) others() {
 	t.tree.visit(&t.target, func(j int32) bool {
-		if slices.Contains(t.own[:], j) ||
-			t.w.twin != nil && (t.w.twin[t.own[0]] == j || t.w.twin[t.own[1]] == j) {
+		if slices.Contains(t.done, j) {
 			return true
 		}
-		s, p := &t.w.segs[j], t.w.hull(j)
-		if t.misses(&p) || k.clears(&p, t.d) || t.passes(k, s, &p) || s.Distance(t.mid) > t.far {
+		p := t.w.hull(j)
+		if t.misses(&p) || t.k.clears(&p, t.d) || t.passes(j, &p) || t.w.off(j, t.mid) > t.far {
 			return true
 		}
-		if !t.cover(k, j, false) {
+		if next, smooth := t.neighbours(j); smooth || !t.cover(j, next) {
 			return true
 		}
-		calm = false
-		if asked || len(t.keep) == 0 {
+		if len(t.keep) == 0 {
 			return false
 		}
-		t.aim(k)
+		t.aim()
 		return true
 	})
-	if asked && !calm {
-		t.keep = append(t.keep[:0], before...)
-	}
-	return calm
 }
 
 // aim finds what segments must reach to come too near to what is left of the
 // curve.
-func (t *trimmer) aim(k *curveAt) {
+func (t *trimmer) aim() {
+	k := &t.k
 	lo, hi := t.keep[0][0], t.keep[len(t.keep)-1][1]
-	t.target = target{
-		d:    t.d,
-		arc:  k.arc,
-		c:    k.c,
-		dir:  k.dir,
-		mid:  k.at((lo + hi) / 2),
-		far:  t.d + k.size*(hi-lo)/2,
-		ends: [2]Point{k.at(lo), k.at(hi)},
-		// It turns by less than a quarter.
-		narrow: !k.arc || math.Abs(k.sweep)*(hi-lo) < math.Pi/2,
-	}
-	if k.sweep < 0 {
-		t.ends[0], t.ends[1] = t.ends[1], t.ends[0]
+	r := &t.target
+	r.d, r.arc, r.c, r.dir = t.d, k.arc, k.c, k.dir
+	r.ends = [2]Point{k.at(lo), k.at(hi)}
+	r.mid = k.at((lo + hi) / 2)
+	r.far = t.d + k.reach(lo, hi, r.mid, r.ends[0], r.ends[1])
+	// It turns by less than a quarter: 4 atan(q x) is at most 4 q x.
+	r.narrow = !k.arc || !k.wide && k.quarter*(hi-lo) < math.Pi/8
+	if k.turn < 0 {
+		r.ends[0], r.ends[1] = r.ends[1], r.ends[0]
 	}
 	if k.arc {
-		t.rays = [2]Point{t.ends[0].Sub(k.c), t.ends[1].Sub(k.c)}
+		r.rays = [2]Point{r.ends[0].Sub(k.c), r.ends[1].Sub(k.c)}
 	} else {
-		t.along = [2]float64{k.dir.Dot(t.ends[0]), k.dir.Dot(t.ends[1])}
+		r.along = [2]float64{k.dir.Dot(r.ends[0]), k.dir.Dot(r.ends[1])}
 	}
 }
 
-// passes reports whether a segment in the triangle p certainly keeps d from what
+// passes reports whether segment j in the triangle p certainly keeps d from what
 // is left of the curve because it keeps d from both ends and lies beside: no
 // point of it is nearest to a place between the ends.
-func (t *trimmer) passes(k *curveAt, s *Seg, p *[3]Point) bool {
+func (t *trimmer) passes(j int32, p *[3]Point) bool {
 	if !t.narrow {
 		return false
 	}
 	below, above := true, true
-	if k.arc {
-		for _, q := range p {
-			q = q.Sub(k.c)
+	if t.k.arc {
+		for i := range p {
+			q := p[i].Sub(t.k.c)
 			below = below && t.rays[0].Cross(q) <= 0
 			above = above && t.rays[1].Cross(q) >= 0
 		}
 	} else {
-		for _, q := range p {
-			x := k.dir.Dot(q)
+		for i := range p {
+			x := t.k.dir.Dot(p[i])
 			below = below && x <= t.along[0]
 			above = above && x >= t.along[1]
 		}
@@ -192,10 +310,10 @@ func (t *trimmer) passes(k *curveAt, s *Seg, p *[3]Point) bool {
 		return false
 	}
 	d := t.d - depth/2
-	return s.Distance(t.ends[0]) >= d && s.Distance(t.ends[1]) >= d
+	return t.w.off(j, t.ends[0]) >= d && t.w.off(j, t.ends[1]) >= d
 }
 
-// hull returns a triangle that holds segment j; not numbers where none does.
+// hull returns a triangle that holds segment j; not numbers where nobody does.
 func (w *walls) hull(j int32) [3]Point {
 	s := &w.segs[j]
 	if s.Turn == Straight {
@@ -204,43 +322,59 @@ func (w *walls) hull(j int32) [3]Point {
 	return [3]Point{s.A, s.B, w.bends[j].apex}
 }
 
+// cross finds where the boundary of what lies nearer than d to segment j crosses
+// the curve between lo and hi.
+func (t *trimmer) cross(j int32, lo, hi float64) []float64 {
+	s, e, d := &t.w.segs[j], &t.w.sides[j], t.d
+	x := &t.x
+	x.begin(&t.k, lo, hi)
+	switch {
+	case s.Turn != Straight:
+		x.circle(s.C, e.size+d)
+		x.circle(s.C, math.Abs(e.size-d))
+	case e.size > 0:
+		n := Point{-e.u.Y * d, e.u.X * d}
+		x.line(s.A.Add(n), e.u)
+		x.line(s.A.Sub(n), e.u)
+	}
+	x.circle(s.A, d)
+	if s.B != s.A {
+		x.circle(s.B, d)
+	}
+	return x.sorted()
+}
+
+// reaches reports whether segment j comes nearer than d to any of the span at
+// hand, or nearly so.
+func (t *trimmer) reaches(j int32) bool {
+	lo, hi := t.keep[0][0], t.keep[len(t.keep)-1][1]
+	return len(t.cross(j, lo, hi)) > 0 || t.w.off(j, t.k.at((lo+hi)/2)) < t.d+depth
+}
+
 // cover takes from the spans at hand what lies nearer than d to segment j, and
 // reports whether that was anything.
-func (t *trimmer) cover(k *curveAt, j int32, neighbour bool) bool {
-	s := &t.w.segs[j]
-	d := t.d
-	if p := t.w.hull(j); len(t.keep) == 0 || k.clears(&p, d) {
+func (t *trimmer) cover(j int32, neighbour bool) bool {
+	k, d := &t.k, t.d
+	if len(t.keep) == 0 {
 		return false
 	}
-	ts := t.ts[:0]
-	if s.Turn == Straight && s.A != s.B {
-		v := s.B.Sub(s.A)
-		u := v.Mul(1 / v.Len())
-		n := u.Left().Mul(d)
-		ts = k.meetLine(s.A.Add(n), u, ts)
-		ts = k.meetLine(s.A.Sub(n), u, ts)
-	} else if s.Turn != Straight {
-		r := s.Radius()
-		ts = k.meetCircle(s.C, r+d, ts)
-		ts = k.meetCircle(s.C, math.Abs(r-d), ts)
+	if p := t.w.hull(j); k.clears(&p, d) {
+		return false
 	}
-	ts = k.meetCircle(s.A, d, ts)
-	if s.B != s.A {
-		ts = k.meetCircle(s.B, d, ts)
-	}
-	// Only those within what is left matter.
-	lo, hi := t.keep[0][0], t.keep[len(t.keep)-1][1]
-	in := ts[:0]
-	for _, v := range ts {
-		if v > lo && v < hi {
-			in = append(in, v)
+	small := sliver / k.size
+	// Only crossings within what is left matter.
+	ts := t.cross(j, t.keep[0][0]+small, t.keep[len(t.keep)-1][1]-small)
+	if len(ts) == 0 && len(t.keep) == 1 {
+		// All or nothing.
+		lo, hi := t.keep[0][0], t.keep[0][1]
+		if off := t.w.off(j, k.at((lo+hi)/2)) - d; off >= doubt || off >= -depth && neighbour {
+			return false
+		} else if off < -depth {
+			t.keep = t.keep[:0]
+			return true
 		}
 	}
-	ts = in
-	slices.Sort(ts)
-	t.ts = ts
 	t.swap = t.swap[:0]
-	small := sliver / k.size
 	changed := false
 	for _, v := range t.keep {
 		lo, hi := v[0], v[1]
@@ -265,15 +399,15 @@ func (t *trimmer) cover(k *curveAt, j int32, neighbour bool) bool {
 				break
 			}
 			mid := k.at((at + end) / 2)
-			off := s.Distance(mid) - d
+			off := t.w.off(j, mid) - d
 			// A span that runs along at d, and does not only touch there.
 			along := off < doubt && off >= -depth && !neighbour && end-at > small &&
-				s.Distance(k.at(at+(end-at)/4))-d < doubt && s.Distance(k.at(end-(end-at)/4))-d < doubt
+				t.w.off(j, k.at(at+(end-at)/4))-d < doubt && t.w.off(j, k.at(end-(end-at)/4))-d < doubt
 			if off < -depth || along && off < depth && t.w.behind(j, mid) {
 				flush(at)
 				changed = true
 			} else {
-				if along && end-at > 100*small {
+				if along && end-at > 100*small && !t.beside(j, (at+end)/2, mid) {
 					t.touch = true
 				}
 				if !open {
@@ -288,6 +422,19 @@ func (t *trimmer) cover(k *curveAt, j int32, neighbour bool) bool {
 		t.keep, t.swap = t.swap, t.keep
 	}
 	return changed
+}
+
+// beside reports whether the place p of the curve at fraction f and its place beside
+// segment j have feet that are apart but in about the same direction: the curves
+// cross at a small angle then, and what lies between them has width.
+func (t *trimmer) beside(j int32, f float64, p Point) bool {
+	k := &t.k
+	n := Point{k.dir.Y, -k.dir.X}
+	if k.arc {
+		n = k.direction(f).Mul(k.turn)
+	}
+	foot := t.w.segs[j].Closest(p)
+	return n.Dot(p.Sub(foot)) > 0 && foot.Dist(p.Sub(n.Mul(t.d))) > linkReach
 }
 
 // behind reports whether p, about as far from segment j as from the segment

@@ -22,25 +22,25 @@ type walls struct {
 	segs    []Seg
 	next    []int32 // the segment that follows on the contour
 	prev    []int32
-	twin    []int32  // the same segment run back, where the source is a path
-	corners []corner // at the end of each segment
-	bends   []bend   // of the segments, nil where all are lines
+	twin    []int32   // the same segment run back, where the source is a path
+	sides   []side    // of the segments
+	bends   []bend    // of the segments, nil where all are lines
+	corners []float64 // at the end of each segment, see cornerTurn
 }
 
-// bend is what is asked of an arc again and again.
+// side is what is asked of a segment again and again.
+type side struct {
+	u    Point   // of a line its unit direction, of an arc the unit vector from the centre to its middle
+	size float64 // length of a line, radius of an arc
+}
+
+// bend is what else is asked of an arc.
 type bend struct {
-	apex   Point // third corner of a triangle that holds it, see apexOf
-	dir    Point // unit vector from the centre to the start
-	radius float64
-	sweep  float64
-}
-
-// corner is the fan of normals where two segments meet and turn left. Without
-// such a turn there is none.
-type corner struct {
-	from  Point   // unit normal at the end of the first segment
-	to    Point   // and at the start of the second
-	sweep float64 // that of the fan, or less the turn where it is to the right
+	apex     Point // third corner of a triangle that holds it, see apexOf
+	from, to Point // unit vectors from the centre to the ends
+	sweep    float64
+	quarter  float64 // tangent of a quarter of the sweep, above 0
+	slack    float64 // half the difference between the distances of the ends from the centre
 }
 
 // span is a part of the curve of an item: of the side beside segment k, which is
@@ -48,10 +48,12 @@ type corner struct {
 // fractions of its length, the same for all distances.
 type span struct {
 	item int32
-	// calm is the distance up to which no segment but its neighbours comes near
-	// the span, or less the distance below which that is not worth asking again.
-	calm   float32
-	lo, hi float64
+	// calm is the distance up to which no segments but the rivals come near the
+	// span, or less the distance below which that is not worth asking again.
+	calm    float32
+	rivals  int32 // number of the list of them, nobody for none
+	crowded bool  // looking far ahead was no help
+	lo, hi  float64
 }
 
 // collect takes the segments of contours, run backward where back is set, in the
@@ -91,16 +93,46 @@ func (w *walls) collect(contours []Contour, back bool) {
 			w.next, w.prev = append(w.next, first), append(w.prev, first)
 		}
 	}
+	w.sides = resized(w.sides, len(w.segs))
+	for k := range w.segs {
+		s := &w.segs[k]
+		if s.Turn == Straight {
+			v := s.B.Sub(s.A)
+			l := v.Len()
+			w.sides[k] = side{v, l}
+			if l > 0 {
+				w.sides[k].u = Point{v.X / l, v.Y / l}
+			}
+			continue
+		}
+		if w.bends == nil {
+			w.bends = make([]bend, len(w.segs))
+		}
+		lo, hi := s.band()
+		b := bend{
+			apex:  apexOf(*s),
+			from:  s.A.Sub(s.C).Unit(),
+			to:    s.B.Sub(s.C).Unit(),
+			sweep: s.Sweep(),
+			slack: (hi - lo) / 2,
+		}
+		b.quarter = math.Tan(math.Abs(b.sweep) / 4)
+		w.bends[k] = b
+		w.sides[k] = side{midway(b.from, b.to, float64(s.Turn)), (lo + hi) / 2}
+	}
 	w.corners = resized(w.corners, len(w.segs))
 	for k := range w.segs {
-		if s := w.segs[k]; s.IsArc() {
-			if w.bends == nil {
-				w.bends = make([]bend, len(w.segs))
-			}
-			w.bends[k] = bend{apexOf(s), s.A.Sub(s.C).Unit(), s.Radius(), s.Sweep()}
-		}
-		w.corners[k] = cornerAt(w.segs[k], w.segs[w.next[k]])
+		w.corners[k] = w.cornerTurn(int32(k))
 	}
+}
+
+// midway returns the unit vector halfway from the unit vector a to b, turning to
+// the left (turn 1) or right (-1).
+func midway(a, b Point, turn float64) Point {
+	if a.Dot(b) > 0 && a.Cross(b)*turn >= 0 {
+		return a.Add(b).Unit()
+	}
+	return Point{b.Y - a.Y, a.X - b.X}.Mul(turn).Unit()
 }
 
 // apexOf returns where the end tangents of an arc meet; of no arc that turns by
@@ -114,217 +146,94 @@ func apexOf(s Seg) Point {
 	return s.A.Lerp(s.B, 0.5).Sub(d.Left().Mul(float64(s.Turn) * math.Tan(sweep/2) / 2))
 }
 
+// normals returns the unit normals to the right of segment k at its ends.
+func (w *walls) normals(k int32) (start, end Point) {
+	switch w.segs[k].Turn {
+	case Straight:
+		u := w.sides[k].u
+		n := Point{u.Y, -u.X}
+		return n, n
+	case CCW:
+		return w.bends[k].from, w.bends[k].to
+	}
+	return w.bends[k].from.Mul(-1), w.bends[k].to.Mul(-1)
+}
+
 // flatTurn is the sine of the turn below which a corner is none: the offset
 // would be in two by no more than a picometre at a distance of a metre.
 const flatTurn = 1e-12
 
-func cornerAt(s, t Seg) corner {
-	if s.A == s.B && !s.IsArc() {
-		return corner{from: Pt(1, 0), to: Pt(1, 0), sweep: 2 * math.Pi}
+// cornerTurn returns the tangent of a quarter of the turn from segment k to the
+// next, above 0 where it turns left, which opens a fan of normals, +Inf where a
+// single point is all that there is.
+func (w *walls) cornerTurn(k int32) float64 {
+	if s := &w.segs[k]; s.A == s.B && s.Turn == Straight {
+		return math.Inf(1)
 	}
-	u, v := s.Tangent(1), t.Tangent(0)
-	k, c := u.Cross(v), u.Dot(v)
-	if math.Abs(k) <= flatTurn && c > 0 {
-		return corner{}
+	_, u := w.normals(k)
+	v, _ := w.normals(w.next[k])
+	sin, cos := u.Cross(v), u.Dot(v)
+	if math.Abs(sin) <= flatTurn {
+		if cos > 0 {
+			return 0
+		}
+		sin, cos = 0, -1
 	}
-	a := math.Atan2(k, c)
-	if k < 0 && !(k > -flatTurn && c < 0) {
-		return corner{sweep: a} // a < 0
+	// Of half the turn, without cancellation on either side.
+	var half float64
+	if cos > 0 {
+		half = sin / (1 + cos)
+	} else if sin != 0 {
+		half = (1 - cos) / sin
+	} else {
+		return 1
 	}
-	if a <= 0 {
-		a = math.Pi
-	}
-	return corner{from: u.Left().Mul(-1), to: v.Left().Mul(-1), sweep: a}
+	return half / (1 + math.Sqrt(1+half*half))
 }
 
 // smooth reports whether the sides before and after corner k of a source run
 // into each other at distance d: they meet, or overlap to a depth that is none.
 func (w *walls) smooth(k int32, d float64) bool {
-	c := &w.corners[k]
+	c := w.corners[k]
 	// The overlap is d*turn^2/2 deep at its end, a quarter of that where trim
 	// looks at it: anything deeper than this trim sees on both sides alike.
-	return c.sweep <= 0 && d*c.sweep*c.sweep < 16*depth
+	return c <= 0 && d*c*c < depth
 }
 
-// curveKind tells where the source of a curve lies.
-type curveKind uint8
-
-const (
-	besideLine curveKind = iota
-	besideArc            // the curve runs about it
-	withinArc            // the curve runs inside it
-	aboutCorner
-)
-
-// curveAt is the curve of an item at distance d.
-type curveAt struct {
-	arc   bool
-	a, b  Point // ends of a line
-	dir   Point // unit direction of a line, or unit vector from the centre to the start
-	to    Point // of a corner, unit vector from the centre to the end
-	kind  curveKind
-	size  float64
-	c     Point
-	r     float64
-	sweep float64
-}
-
-// curve returns the curve of an item at distance d, and false where it has none:
-// at corners that turn right and beside arcs that curl up within d.
-func (w *walls) curve(item int32, d float64) (k curveAt, ok bool) {
-	s := &w.segs[item>>1]
-	if item&1 == 1 {
-		c := &w.corners[item>>1]
-		if c.sweep <= 0 {
-			return k, false
-		}
-		return curveAt{arc: true, c: s.B, r: d, dir: c.from, to: c.to, sweep: c.sweep, size: d * c.sweep, kind: aboutCorner}, true
-	}
+// off returns the distance of p from segment j, of which it is never more than
+// that to the nearer end.
+func (w *walls) off(j int32, p Point) float64 {
+	s, e := &w.segs[j], &w.sides[j]
 	if s.Turn == Straight {
-		v := s.B.Sub(s.A)
-		l := v.Len()
-		u := v.Mul(1 / l)
-		n := u.Left().Mul(-d)
-		return curveAt{a: s.A.Add(n), b: s.B.Add(n), dir: u, size: l}, true
-	}
-	b := &w.bends[item>>1]
-	r := b.radius + float64(s.Turn)*d
-	if !(r > 0) {
-		return k, false
-	}
-	kind := besideArc
-	if s.Turn == CW {
-		kind = withinArc
-	}
-	return curveAt{arc: true, c: s.C, r: r, dir: b.dir, sweep: b.sweep, size: r * math.Abs(b.sweep), kind: kind}, true
-}
-
-// clears reports whether what three points span certainly keeps d from the whole
-// curve because it lies behind its source: behind the line, within the circle,
-// or behind both normals of the corner.
-func (k *curveAt) clears(p *[3]Point, d float64) bool {
-	const e = depth / 2
-	switch k.kind {
-	case besideLine:
-		for _, q := range p {
-			if !(k.dir.Cross(q.Sub(k.a)) >= d-e) {
-				return false
+		vx, vy := p.X-s.A.X, p.Y-s.A.Y
+		along := e.u.X*vx + e.u.Y*vy
+		if along <= 0 {
+			return length(vx, vy)
+		}
+		if along*2 > e.size { // from the nearer end: the product loses least there
+			vx, vy = p.X-s.B.X, p.Y-s.B.Y
+			if along >= e.size {
+				return length(vx, vy)
 			}
 		}
-		return true
-	case besideArc:
-		r := k.r - d + e
-		for _, q := range p {
-			if v := q.Sub(k.c); !(v.Dot(v) <= r*r) {
-				return false
-			}
-		}
-		return true
-	case aboutCorner:
-		if k.sweep > 0.9*math.Pi {
-			return false // what lies behind both is next to nothing
-		}
-		for _, q := range p {
-			if v := q.Sub(k.c); !(v.Dot(k.dir) <= e && v.Dot(k.to) <= e) {
-				return false
-			}
-		}
-		return true
+		return math.Abs(e.u.X*vy - e.u.Y*vx)
 	}
-	return false
+	v := p.Sub(s.C)
+	if w.fans(j, v) {
+		return max(0, math.Abs(length(v.X, v.Y)-e.size)-w.bends[j].slack)
+	}
+	return min(length(p.X-s.A.X, p.Y-s.A.Y), length(p.X-s.B.X, p.Y-s.B.Y))
 }
 
-// at returns the point at fraction t.
-func (k *curveAt) at(t float64) Point {
-	if !k.arc {
-		if t == 1 {
-			return k.b
-		}
-		return k.a.Lerp(k.b, t)
+// fans reports whether the ray from the centre of arc j in direction v meets it.
+func (w *walls) fans(j int32, v Point) bool {
+	b := &w.bends[j]
+	a, c := b.from.Cross(v), v.Cross(b.to)
+	if w.segs[j].Turn == CW {
+		a, c = -a, -c
 	}
-	sin, cos := math.Sincos(t * k.sweep)
-	return Point{
-		k.c.X + k.r*(k.dir.X*cos-k.dir.Y*sin),
-		k.c.Y + k.r*(k.dir.X*sin+k.dir.Y*cos),
+	if b.quarter > 1 {
+		return a >= 0 || c >= 0 || w.segs[j].A == w.segs[j].B
 	}
-}
-
-// tangent returns the unit direction at fraction t.
-func (k *curveAt) tangent(t float64) Point {
-	if !k.arc {
-		return k.dir
-	}
-	sin, cos := math.Sincos(t * k.sweep)
-	u := Point{k.dir.X*cos - k.dir.Y*sin, k.dir.X*sin + k.dir.Y*cos}.Left()
-	if k.sweep < 0 {
-		return u.Mul(-1)
-	}
-	return u
-}
-
-// fraction returns where on the curve a point of its carrier lies. Arcs count
-// from their middle, so that points just before the start come out below 0.
-func (k *curveAt) fraction(p Point) float64 {
-	if !k.arc {
-		return p.Sub(k.a).Dot(k.dir) / k.size
-	}
-	v := p.Sub(k.c)
-	a := math.Atan2(k.dir.Cross(v), k.dir.Dot(v))
-	if k.sweep < 0 {
-		a = -a
-	}
-	all := math.Abs(k.sweep)
-	if a < 0 && a < (all-2*math.Pi)/2 {
-		a += 2 * math.Pi
-	}
-	return a / all
-}
-
-// meetLine appends where the curve meets the line through o along the unit
-// vector u.
-func (k *curveAt) meetLine(o, u Point, ts []float64) []float64 {
-	if !k.arc {
-		x := k.dir.Cross(u)
-		if x == 0 {
-			return ts
-		}
-		return append(ts, o.Sub(k.a).Cross(u)/x/k.size)
-	}
-	v := k.c.Sub(o)
-	h := u.Cross(v)
-	q := (k.r - h) * (k.r + h)
-	if q < 0 {
-		return ts
-	}
-	foot := o.Add(u.Mul(u.Dot(v)))
-	g := u.Mul(math.Sqrt(q))
-	return append(ts, k.fraction(foot.Sub(g)), k.fraction(foot.Add(g)))
-}
-
-// meetCircle appends where the curve meets the circle about o of radius r.
-func (k *curveAt) meetCircle(o Point, r float64, ts []float64) []float64 {
-	if !(r > 0) {
-		return ts
-	}
-	if !k.arc {
-		v := o.Sub(k.a)
-		h := k.dir.Cross(v)
-		q := (r - h) * (r + h)
-		if q < 0 {
-			return ts
-		}
-		m, g := k.dir.Dot(v), math.Sqrt(q)
-		return append(ts, (m-g)/k.size, (m+g)/k.size)
-	}
-	var pts [2]Point
-	var n int
-	if k.r <= r {
-		pts, n = circlesCross(k.c, k.r, o, r)
-	} else {
-		pts, n = circlesCross(o, r, k.c, k.r)
-	}
-	for _, p := range pts[:n] {
-		ts = append(ts, k.fraction(p))
-	}
-	return ts
+	return a >= 0 && c >= 0 && w.sides[j].u.Dot(v) >= 0
 }

@@ -81,6 +81,9 @@ func run(args []string) error {
 			return err
 		}
 	}
+	if *only == "" || *only == "arcs" {
+		return b.arcs(*most)
+	}
 	return nil
 }
 

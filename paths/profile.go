@@ -1,6 +1,7 @@
 package paths
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -53,6 +54,12 @@ type Profile struct {
 	Finish float64
 
 	Bridges Bridges
+
+	// Held is what holds the stock down: screws, clamps. The part farthest from it
+	// is cut first and the nearest last, so that each is cut while all the material
+	// between it and what holds it is whole; cut the other way round, the last
+	// would hang on webs. Empty: short ways decide.
+	Held geom.Region
 }
 
 // profileRail is one line of the tool's axis.
@@ -305,7 +312,7 @@ func (p Profile) apart(shape, centres geom.Region) (narrow bool, err error) {
 }
 
 // sorted returns contours with the holes of parts first, each near the one
-// before.
+// before, or the farthest from what holds the stock first.
 func (p Profile) sorted(r geom.Region) []geom.Contour {
 	var holes, outer []geom.Path
 	for _, c := range r {
@@ -315,8 +322,17 @@ func (p Profile) sorted(r geom.Region) []geom.Contour {
 			outer = append(outer, c.Path())
 		}
 	}
+	outer = order(outer)
+	if len(p.Held) > 0 {
+		index := geom.NewIndex(p.Held)
+		far := func(c geom.Path) float64 {
+			m := geom.Contour(c).Centroid()
+			return index.Distance(geom.Line(m, m))
+		}
+		slices.SortStableFunc(outer, func(a, b geom.Path) int { return cmp.Compare(far(b), far(a)) })
+	}
 	var out []geom.Contour
-	for _, c := range append(order(holes), order(outer)...) {
+	for _, c := range append(order(holes), outer...) {
 		out = append(out, geom.Contour(c))
 	}
 	return out

@@ -58,6 +58,7 @@ func Rules() []Rule {
 		ruleFeatureTool,
 		ruleBacking,
 		ruleSkin,
+		ruleLoose,
 		rulePartSize,
 		ruleDefect,
 		ruleEngraved,

@@ -297,6 +297,7 @@ func (r *reader) stock(n node) (setup.Stock, *face) {
 			s.Backing = setup.Backing{Present: true}
 			s.Backing.Material, s.Backing.Like = b.material("aluminium plate")
 			s.Backing.Depth = b.atLeast("cut_depth", b.lengthOr("cut_depth", 0), 0)
+			s.Backing.Glued = b.yes("glued", false)
 			b.done()
 		}
 	}

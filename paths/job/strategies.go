@@ -136,6 +136,11 @@ func (p *Profile) plan(w *planner) error {
 		s.Side = paths.Inside
 	}
 	w.neighbours(p, &s)
+	for _, z := range w.setup.Zones {
+		if z.Top > w.setup.Stock.Top+geom.Tol { // a screw or a clamp, not a crack
+			s.Held = append(s.Held, z.Area...)
+		}
+	}
 	if b := &s.Bridges; b.Count > 0 && !p.Tool.CentreCuts {
 		b.Angle = p.Ramp
 	}

@@ -74,6 +74,7 @@ type Backing struct {
 	Material string
 	Like     Like    // what Material cuts like; empty: as its words say
 	Depth    float64 // how deep it may be cut into, 0: not at all
+	Glued    bool    // the whole stock sticks to it: a part that is cut free stays
 }
 
 // Zone is an upright prism that no part of the tool, shank and holder included,

@@ -78,9 +78,7 @@ func newSites(j *Judge) *sites {
 		}
 	}
 	for _, c := range j.p.Slab {
-		for _, q := range geom.Flatten(c, rimChord) {
-			s.rim = append(s.rim, q)
-		}
+		s.rim = geom.AppendFlatten(s.rim, c, rimChord)
 	}
 	s.rim = convexHull(s.rim)
 	s.samples = append(s.samples, s.rim...)

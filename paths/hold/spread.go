@@ -133,11 +133,8 @@ func (p *piece) children() ([]*piece, error) {
 // span is a straight line between two screws, or one screw.
 type span struct{ a, b geom.Point }
 
-// dist returns the distance of q from the span.
-func (s span) dist(q geom.Point) float64 { return math.Sqrt(s.dist2(q)) }
-
-// dist2 returns the square of the distance: it is asked for millions of
-// times.
+// dist2 returns the square of the distance of q from the span: it is asked for
+// millions of times.
 func (s span) dist2(q geom.Point) float64 {
 	dx, dy := s.b.X-s.a.X, s.b.Y-s.a.Y
 	vx, vy := q.X-s.a.X, q.Y-s.a.Y

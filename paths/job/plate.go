@@ -154,6 +154,9 @@ func (r *reader) drilling(m *mapping, shape Shape, j *Job) *Drilling {
 	if len(r.errs) > before {
 		return nil
 	}
+	if n := len(d.tools()); n > 1 && j.Machine.ToolChange == setup.NoToolChange {
+		r.fail(m.at("drill"), "screws: plate: the program needs %d tools and the machine changes none; write 'tool_change: manual' in the machine if it can be stopped for that, or leave drill out and drill the plate at the places that hold prints", n)
+	}
 	if need := d.faced() + d.below() + d.Drill.ConeHeight(); need > d.Thickness {
 		r.fail(m.at("depth"), "screws: plate: %.3f mm of thread, room for chips and the drill's point need a plate of %.3f mm, it is %.3f mm: tap less deep", d.Depth, need, d.Thickness)
 	}

@@ -28,6 +28,7 @@ func TestBadPlates(t *testing.T) {
 		{"cross with a drill", "mark: spot, size: 1.5mm", "mark: cross, depth: 0.1mm, size: 5mm", "engraved with a vee"},
 		{"tap without pitch", "pitch: 0.5mm, ", "", `lacks "pitch"`},
 		{"pitch in the wrong unit", "pitch: 0.5mm", "pitch: 0.5in", "less than half its diameter"},
+		{"no tool change", "tool_change: manual", "tool_change: none", "needs 4 tools and the machine changes none"},
 		{"unknown key", "thickness: 10mm", "thicknes: 10mm", `did you mean "thickness"?`},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -285,3 +285,46 @@ func TestFacedTextWithAFaultIsNotProven(t *testing.T) {
 		}
 	})
 }
+
+// TestLevelBesideFollowing has an engraving that follows the face and a pocket
+// with a level floor, one across the other: each is held to its own floor.
+func TestLevelBesideFollowing(t *testing.T) {
+	s, _ := saddled(t)
+	o := paths.Op{Tool: vee, Top: s.Stock.Top, Bottom: s.Stock.Top - 0.12, Feed: 200, Plunge: 60, Speed: 18000, Name: "name"}
+	level := o
+	level.Name, level.Tool, level.Bottom = "pocket", endMill, -0.6
+	engraving, err := paths.Engrave{Op: o, Lines: []geom.Path{geom.Polyline(geom.Pt(4, 30), geom.Pt(56, 34))}}.Plan(s)
+	require.NoError(t, err)
+	engraving, err = paths.Drape(s, engraving)
+	require.NoError(t, err)
+	pocket, err := paths.Pocket{Op: level, Shape: geom.RegionOf(geom.Rect(geom.Pt(20, 26), geom.Pt(32, 38), 1)), StepOver: 0.4}.Plan(s)
+	require.NoError(t, err)
+	s.Features = append(engraving.Features, pocket.Features...)
+	tp, err := paths.Link(s, engraving, pocket)
+	require.NoError(t, err)
+	var b bytes.Buffer
+	require.NoError(t, post.Write(&b, s, post.Header{}, tp))
+	text := b.String()
+	check := func(text string) *proof.Record {
+		rec, err := proof.Check(context.Background(), s, "two.nc", strings.NewReader(text), proof.Options{})
+		require.NoError(t, err)
+		return rec
+	}
+	rec := check(text)
+	require.True(t, rec.Proven, "%v", rec.Findings)
+
+	z := regexp.MustCompile(`Z-(\d+\.\d+)`)
+	inPocket := strings.Index(text, "(pocket)")
+	deeper := 0
+	for _, at := range z.FindAllStringSubmatchIndex(text, -1) {
+		v, err := strconv.ParseFloat(text[at[2]:at[3]], 64)
+		require.NoError(t, err)
+		if at[0] > inPocket && v < 0.599 || at[0] < inPocket && v < 0.1 {
+			continue // above the floor, where deeper may still be allowed
+		}
+		deeper++
+		changed := text[:at[2]] + strconv.FormatFloat(v+0.6, 'f', 3, 64) + text[at[3]:]
+		assert.False(t, check(changed).Proven, "%s", text[strings.LastIndex(text[:at[0]], "\n")+1:at[1]])
+	}
+	assert.Greater(t, deeper, 3)
+}

@@ -132,9 +132,8 @@ const placeTol = 0.003
 // probeKeptWatch holds the touches against the places of the set-up; whether
 // parameters keep them is seen by CheckProbing from a run against a surface.
 type probeKeptWatch struct {
-	n     int
-	stop  bool // the touch before has been stopped at
-	block int
+	n    int
+	stop bool // the touch before has been stopped at
 }
 
 func (w *probeKeptWatch) see(c *checker, e *interp.Event, m *motion) {

@@ -89,7 +89,7 @@ func (b MedialBranch) Discs(tol float64) []Disc {
 		if i == 0 {
 			dst = append(dst, p.From)
 		}
-		dst = p.AppendDiscs(dst, tol)
+		dst = p.appendDiscs(dst, tol)
 	}
 	return dst
 }

@@ -128,10 +128,10 @@ func (m MedialPiece) Reverse() MedialPiece {
 	return MedialPiece{m.To, m.From, m.Q, m.P}
 }
 
-// AppendDiscs appends discs along the piece, without the first, so that
+// appendDiscs appends discs along the piece, without the first, so that
 // between neighbours neither centre nor clearance departs from the straight
 // line between them by more than tol (mm).
-func (m MedialPiece) AppendDiscs(dst []Disc, tol float64) []Disc {
+func (m MedialPiece) appendDiscs(dst []Disc, tol float64) []Disc {
 	if !(tol >= Tol) {
 		tol = Tol
 	}

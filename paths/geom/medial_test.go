@@ -194,7 +194,7 @@ func TestMedialDiscsKeepTolerance(t *testing.T) {
 	for _, tol := range []float64{1e-1, 1e-3, 1e-5} {
 		for _, b := range m.Branches {
 			for _, p := range b.Pieces() {
-				ds := p.AppendDiscs([]Disc{p.From}, tol)
+				ds := p.appendDiscs([]Disc{p.From}, tol)
 				n := len(ds) - 1
 				for k := range n {
 					for _, f := range []float64{0.1, 0.25, 0.5, 0.75, 0.9} {

@@ -98,7 +98,7 @@ func Offsets(r Region, distances []float64, o OffsetOptions) ([]Region, error) {
 // offset is widened by the bound of the fit, so that it stays clear of the
 // source by the full distance and misses no more than twice the bound.
 const (
-	fitTol   = 3e-4             // mm, under half of what an offset may miss
+	fitTol   = 2.4e-4           // mm: the offset is off by twice that, and where its curves meet at 60 degrees by four times
 	fitSlack = fitTol + Tol/100 // and what rounding may add to it
 	fitLeast = 100 * fitTol     // the least distance at which the fit is used
 	fitSize  = 48               // the least number of segments of a contour to fit

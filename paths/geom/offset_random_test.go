@@ -287,7 +287,7 @@ var offsetProperties = []struct {
 	seeds []seeded
 }{
 	{"one distance", randomOffset, 2, nil},
-	{"many distances", randomLevels, 12, nil},
+	{"many distances", randomLevels, 12, []seeded{{3010, "dense chords"}}},
 	{"mitred", randomMitre, 12, []seeded{{127, "polygons"}}},
 	{"paths", randomStroke, 6, []seeded{
 		{149, "full-circle arcs"}, {282, "full-circle arcs"}, {1739, "full-circle arcs"}, {370, "arcs"}, {211, "tiny arcs"}, {156, "grid"},

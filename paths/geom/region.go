@@ -84,7 +84,7 @@ func (r Region) Transform(t Similarity) Region {
 	out := make(Region, len(r))
 	for i, c := range r {
 		out[i] = c.Transform(t)
-		if t.Mirrors() {
+		if t.mirrors() {
 			out[i] = out[i].Reverse()
 		}
 	}

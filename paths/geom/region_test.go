@@ -39,7 +39,7 @@ func TestShapes(t *testing.T) {
 			for _, shift := range []Similarity{Identity(), Translate(Pt(1e5, -2e5)), Rotate(1).Then(Scale(1)), MirrorX()} {
 				d := c.c.Transform(shift)
 				sign := 1.0
-				if shift.Mirrors() {
+				if shift.mirrors() {
 					sign = -1
 				}
 				assert.InEpsilon(t, sign*c.area, d.Area(), 1e-9)

@@ -113,9 +113,9 @@ func (s Seg) Tangent(t float64) Point {
 	return v.Left().Mul(float64(s.Turn)).Unit()
 }
 
-// Curvature returns the signed curvature in 1/mm: positive where the segment
+// curvature returns the signed curvature in 1/mm: positive where the segment
 // bends left, 0 for a straight line.
-func (s Seg) Curvature() float64 {
+func (s Seg) curvature() float64 {
 	if s.Turn == Straight {
 		return 0
 	}

@@ -89,8 +89,8 @@ func (s Similarity) Factor() float64 {
 	return math.Hypot(a, b)
 }
 
-// Mirrors reports whether the map turns shapes over, counter-clockwise to clockwise.
-func (s Similarity) Mirrors() bool { return s.mirror }
+// mirrors reports whether the map turns shapes over, counter-clockwise to clockwise.
+func (s Similarity) mirrors() bool { return s.mirror }
 
 // Inverse returns the map that undoes s. It has no finite value when s scales to nothing.
 func (s Similarity) Inverse() Similarity {

@@ -197,7 +197,7 @@ func (x *Index) checkCrossing(at Ref, s Seg) (fault *InvalidError) {
 func transverse(s, t Seg, p Point) bool {
 	u, v := s.Tangent(s.param(p)), t.Tangent(t.param(p))
 	sin := math.Abs(u.Cross(v))
-	bend := math.Abs(s.Curvature() - t.Curvature())
+	bend := math.Abs(s.curvature() - t.curvature())
 	// Two curves that meet at angle a and bend apart by k part again after 2a/k,
 	// having passed each other by a^2/(2k).
 	return sin > 0 && (bend == 0 || sin*sin/(2*bend) > Tol)

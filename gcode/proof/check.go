@@ -136,6 +136,7 @@ type checker struct {
 	mat    *material
 	prisms []*prism
 	allow  map[int][]float32
+	parts  []*piecework // see pieces
 	clock  *clock
 	loads  *loads
 
@@ -223,7 +224,7 @@ func validateFeatures(s *setup.Setup) error {
 		if f.Tol < 0 || f.Reach < 0 {
 			return fmt.Errorf("feature %q: tolerance and reach may not be negative", f.Name)
 		}
-		for _, r := range []geom.Region{f.May, f.Must} {
+		for _, r := range []geom.Region{f.May, f.Must, f.Around} {
 			if err := r.Validate(); len(r) > 0 && err != nil {
 				return fmt.Errorf("feature %q: %w", f.Name, err)
 			}

@@ -28,9 +28,12 @@ var nameText string
 //go:embed testdata/tag.nc
 var tagText string
 
+//go:embed testdata/plate.nc
+var plateText string
+
 // Cases returns fresh copies of the test cases.
 func Cases() []Case {
-	return []Case{Disc(), Name(), Tag(), Channel()}
+	return []Case{Disc(), Name(), Tag(), Channel(), Plate()}
 }
 
 const (

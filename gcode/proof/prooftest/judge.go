@@ -42,9 +42,10 @@ type Judge struct {
 	zones  []zone
 	nx, ny int
 	x0, y0 float64
-	blank  []float64 // heights of the columns before the first cut
-	ref    []float64 // and after a program known to be good
-	top    float64   // above which nothing stands
+	blank  []float64        // heights of the columns before the first cut
+	ref    []float64        // and after a program known to be good
+	top    float64          // above which nothing stands
+	parts  [][][]geom.Point // outlines of the parts that are no discs
 }
 
 type zone struct {
@@ -69,6 +70,13 @@ func NewJudge(s *setup.Setup, good string) (*Judge, error) {
 			}
 			j.blank = append(j.blank, h)
 		}
+	}
+	for _, p := range s.Parts {
+		var outline [][]geom.Point
+		if p.Diameter == 0 {
+			outline = polygons(p.Outline)
+		}
+		j.parts = append(j.parts, outline)
 	}
 	j.SetZones(s.Zones)
 	r := j.run(good, starts[0])
@@ -177,6 +185,7 @@ func (j *Judge) run(text string, from start) *run {
 		// The control's point is the spindle's nose until an offset is in force.
 		o.Start.Z += noseHigh
 	}
+	o.Practice = interp.Practice(j.s.Machine.Practice)
 	_, err := interp.Run(gcode.NewReader(strings.NewReader(text), o.ReadOptions("program")), o, func(e *interp.Event) error {
 		r.event(e)
 		switch st := e.State; {
@@ -445,6 +454,12 @@ func (r *run) pose(e *interp.Event, t setup.Tool, last, p geom.Point3, rapid boo
 			if r.disc[i] < part.Diameter/2-judgeRadius {
 				r.hurt("part %s too small", part.Name)
 			}
+			continue
+		}
+		// A tool whose axis is over the part makes a pocket in it; what must stay
+		// there is seen in the end.
+		if out := r.parts[i]; len(out) > 0 && !within(out, p.XY()) && away(out, p.XY()) < radius(t, st.Top-p.Z)-judgeRadius {
+			r.hurt("part %s too small", part.Name)
 		}
 	}
 }

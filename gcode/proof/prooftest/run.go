@@ -3,6 +3,7 @@ package prooftest
 import (
 	"context"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"strings"
 
@@ -33,8 +34,9 @@ type Miss struct {
 // String tells what was changed and what harm it does.
 func (m Miss) String() string { return fmt.Sprintf("%s: %s: %v", m.Case, m.Kind, m.Harms) }
 
-// zoneKinds are faults of the set-up: a zone stands elsewhere than planned.
-var zoneKinds = []string{"zone moved", "zone higher"}
+// zoneKinds are faults of the set-up: a zone stands elsewhere than planned, or
+// the program was planned with half of the clearance that it needs.
+var zoneKinds = []string{"zone moved", "zone higher", "clearance halved"}
 
 // Run puts faults into the cases until there are that many different mutants,
 // proves each and has it judged. The same seed gives the same mutants. each is
@@ -130,8 +132,14 @@ func misplaced(s *setup.Setup, r *rand.Rand, kind string) *setup.Setup {
 	t := *s
 	t.Zones = append([]setup.Zone(nil), s.Zones...)
 	z := &t.Zones[r.IntN(len(t.Zones))]
-	if kind == zoneKinds[1] {
+	switch kind {
+	case zoneKinds[1]:
 		z.Top += 12 * r.Float64()
+		return &t
+	case zoneKinds[2]:
+		// Some of the zones stand far from any cut: the more often it is doubled the
+		// sooner it matters.
+		z.Clearance *= math.Pow(2, float64(1+r.IntN(5)))
 		return &t
 	}
 	move := geom.Translate(geom.Pt(30*(r.Float64()-0.5), 20*(r.Float64()-0.5)))

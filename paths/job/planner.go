@@ -239,9 +239,6 @@ func (w *planner) held(kind string, floor float64, bridges int) {
 // but for those that hold it: it is cut out of them.
 func (w *planner) others(kind string, shape geom.Region) (geom.Region, error) {
 	var keep geom.Region
-	if kind == "" {
-		return nil, nil
-	}
 	for i := range w.setup.Parts {
 		p := &w.setup.Parts[i]
 		if w.kinds[i] == kind || p.Outline.Contains(shape[0][0].A) == geom.Inside {

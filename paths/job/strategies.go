@@ -127,9 +127,12 @@ func (p *Profile) plan(w *planner) error {
 		}
 		w.held(p.Part, p.leaves(w.setup.Stock), p.Bridges.Count)
 	}
-	keep, err := w.others(p.Part, shape)
-	if err != nil {
-		return fmt.Errorf("%s: %w", p.Name, err)
+	var keep geom.Region
+	if p.Part != "" && !p.Inside {
+		var err error
+		if keep, err = w.others(p.Part, shape); err != nil {
+			return fmt.Errorf("%s: %w", p.Name, err)
+		}
 	}
 	s := paths.Profile{
 		Op: w.op(&p.Common), Shape: shape, Part: p.Part != "", Keep: keep,

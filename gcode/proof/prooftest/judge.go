@@ -78,7 +78,7 @@ func NewJudge(s *setup.Setup, good string) (*Judge, error) {
 		}
 		j.parts = append(j.parts, outline)
 	}
-	j.SetZones(s.Zones)
+	j = j.WithZones(s.Zones)
 	r := j.run(good, starts[0])
 	if r.refused != nil {
 		return nil, r.refused
@@ -90,13 +90,15 @@ func NewJudge(s *setup.Setup, good string) (*Judge, error) {
 	return j, nil
 }
 
-// SetZones replaces the zones, for set-ups in which one was put elsewhere.
-func (j *Judge) SetZones(zones []setup.Zone) {
-	j.zones, j.top = nil, j.s.Stock.Top
+// WithZones returns the judge for a set-up in which zones were put elsewhere.
+func (j *Judge) WithZones(zones []setup.Zone) *Judge {
+	k := *j
+	k.zones, k.top = nil, j.s.Stock.Top
 	for _, z := range zones {
-		j.zones = append(j.zones, zone{z, polygons(z.Area), z.Area.Bounds()})
-		j.top = math.Max(j.top, z.Top+z.Clearance)
+		k.zones = append(k.zones, zone{z, polygons(z.Area), z.Area.Bounds()})
+		k.top = math.Max(k.top, z.Top+z.Clearance)
 	}
+	return &k
 }
 
 // start is a state in which the machine may be found.
@@ -458,7 +460,8 @@ func (r *run) pose(e *interp.Event, t setup.Tool, last, p geom.Point3, rapid boo
 		}
 		// A tool whose axis is over the part makes a pocket in it; what must stay
 		// there is seen in the end.
-		if out := r.parts[i]; len(out) > 0 && !within(out, p.XY()) && away(out, p.XY()) < radius(t, st.Top-p.Z)-judgeRadius {
+		out, rad := r.parts[i], radius(t, st.Top-p.Z)-judgeRadius
+		if len(out) > 0 && part.Outline.Bounds().Distance(geom.Box{Min: p.XY(), Max: p.XY()}) < rad && !within(out, p.XY()) && away(out, p.XY()) < rad {
 			r.hurt("part %s too small", part.Name)
 		}
 	}
@@ -600,8 +603,9 @@ func away(polys [][]geom.Point, p geom.Point) float64 {
 			u := pts[(i+1)%len(pts)].Sub(a)
 			v := p.Sub(a)
 			t := math.Max(0, math.Min(1, v.Dot(u)/math.Max(u.Dot(u), 1e-12)))
-			d = math.Min(d, v.Sub(u.Mul(t)).Len())
+			v = v.Sub(u.Mul(t))
+			d = math.Min(d, v.Dot(v))
 		}
 	}
-	return d
+	return math.Sqrt(d)
 }

@@ -36,7 +36,7 @@ func twoParts() *setup.Setup {
 		return r
 	}
 	s := blank(setup.Tool{Shape: setup.Flat, Diameter: 2, FluteLength: 8, Shank: 2, StickOut: 20}, 0)
-	s.Stock = setup.Stock{Outline: plate, Thickness: 2, Material: "brass", Backing: setup.Backing{Present: true, Material: "aluminium", Depth: 0.3}}
+	s.Stock = setup.Stock{Outline: plate, Thickness: 2, Backing: setup.Backing{Present: true, Material: "aluminium", Depth: 0.3}}
 	s.Features = []setup.Feature{
 		{Name: "tag", May: minus(grow(plate, 4), tag), Must: minus(grow(tag, 2-tol), grow(tag, tol)), Around: tag, Floor: -1.8, Tol: tol},
 		{Name: "disc", May: minus(grow(plate, 4), disc), Must: minus(grow(disc, 2-tol), grow(disc, tol)), Around: disc, Floor: -1.8, Tol: tol},

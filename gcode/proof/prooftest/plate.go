@@ -29,8 +29,8 @@ func minus(a, b geom.Region) geom.Region {
 func Plate() Case {
 	const cutter = 2.0
 	length := func(number int) *float64 { l := toolLength(number); return &l }
-	mill := setup.Tool{Number: 1, Name: "end mill", Shape: setup.Flat, Diameter: cutter, Flutes: 2, FluteLength: 6, Shank: 3, StickOut: 16, Length: length(1), CentreCuts: true, Holder: collet(16)}
-	drill := setup.Tool{Number: 2, Name: "drill", Shape: setup.Drill, Diameter: 1.5, Angle: 118 * deg, Flutes: 2, FluteLength: 12, Shank: 1.5, StickOut: 18, Length: length(2), CentreCuts: true, Holder: collet(18)}
+	mill := setup.Tool{Number: 1, Name: "end mill", Shape: setup.Flat, Substrate: setup.Carbide, Diameter: cutter, Flutes: 2, FluteLength: 2.5, Shank: 3, StickOut: 12, Length: length(1), CentreCuts: true, Holder: collet(12)}
+	drill := setup.Tool{Number: 2, Name: "drill", Shape: setup.Drill, Substrate: setup.HighSpeedSteel, Diameter: 1.5, Angle: 118 * deg, Flutes: 2, FluteLength: 12, Shank: 1.5, StickOut: 18, Length: length(2), CentreCuts: true, Holder: collet(18)}
 	point := drill.ConeHeight()
 	tag := geom.RegionOf(geom.Rect(geom.Pt(5, 5), geom.Pt(25, 15), 2))
 	blank := disc(35, 10, 4)

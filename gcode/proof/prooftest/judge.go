@@ -44,6 +44,7 @@ type Judge struct {
 	x0, y0 float64
 	blank  []float64        // heights of the columns before the first cut
 	ref    []float64        // and after a program known to be good
+	may    []float64        // down to where what stands may go, whatever the good program does
 	top    float64          // above which nothing stands
 	parts  [][][]geom.Point // outlines of the parts that are no discs
 }
@@ -78,6 +79,7 @@ func NewJudge(s *setup.Setup, good string) (*Judge, error) {
 		}
 		j.parts = append(j.parts, outline)
 	}
+	j.may = j.waste()
 	j = j.WithZones(s.Zones)
 	r := j.run(good, starts[0])
 	if r.refused != nil {
@@ -484,8 +486,32 @@ func (j *Judge) centre(x, y int) geom.Point {
 	return geom.Pt(j.x0+(float64(x)+0.5)*judgeCell, j.y0+(float64(y)+0.5)*judgeCell)
 }
 
-// compare holds what is left against what the good program leaves. A column
-// counts when all its neighbours agree, so that an edge a cell aside does not.
+// waste returns how low each column may become: the lowest floor of the features
+// that allow it to go. A part is no waste of a cut round another one.
+func (j *Judge) waste() []float64 {
+	may := append([]float64(nil), j.blank...)
+	var parts [][]geom.Point
+	for _, p := range j.s.Parts {
+		parts = append(parts, polygons(p.Outline)...)
+	}
+	for _, f := range j.s.Features {
+		area := polygons(f.May)
+		for y := range j.ny {
+			for x := range j.nx {
+				at := &may[y*j.nx+x]
+				p := j.centre(x, y)
+				if f.Floor < *at && within(area, p) && (len(f.Around) == 0 || !within(parts, p)) {
+					*at = f.Floor
+				}
+			}
+		}
+	}
+	return may
+}
+
+// compare holds what is left against what the good program leaves; what the
+// set-up allows to go besides is no harm. A column counts when all its
+// neighbours agree, so that an edge a cell aside does not.
 func (j *Judge) compare(r *run) {
 	r.line = 0
 	for y := 1; y < j.ny-1; y++ {
@@ -494,8 +520,8 @@ func (j *Judge) compare(r *run) {
 			low, high := math.Inf(1), math.Inf(-1)
 			for dy := -1; dy <= 1; dy++ {
 				for dx := -1; dx <= 1; dx++ {
-					v := j.ref[(y+dy)*j.nx+x+dx]
-					low, high = math.Min(low, v), math.Max(high, v)
+					at := (y+dy)*j.nx + x + dx
+					low, high = math.Min(low, math.Min(j.ref[at], j.may[at])), math.Max(high, j.ref[at])
 				}
 			}
 			if h < low-judgeDepth {

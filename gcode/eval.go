@@ -52,7 +52,7 @@ func (e *Expr) eval(param func(int) float64) (float64, *Error) {
 		return e.Num, nil
 	}
 	if e.X == nil {
-		return 0, e.fail("%s has no operand", e.Op)
+		return 0, e.fail("%s has no operand: write [ ] with a value behind it", e.Op)
 	}
 	x, err := e.X.eval(param)
 	if err != nil {
@@ -61,7 +61,7 @@ func (e *Expr) eval(param func(int) float64) (float64, *Error) {
 	var y float64
 	if e.Op.level() > 0 || e.Op == OpAtan {
 		if e.Y == nil {
-			return 0, e.fail("%s has no second operand", e.Op)
+			return 0, e.fail("%s has no second operand: write / and a second [ ]", e.Op)
 		}
 		if y, err = e.Y.eval(param); err != nil {
 			return 0, err
@@ -87,7 +87,7 @@ func (e *Expr) eval(param func(int) float64) (float64, *Error) {
 		return 0, err
 	}
 	if math.IsNaN(r) || math.IsInf(r, 0) {
-		return 0, e.fail("the result of %s is too large to be a number", e.Op)
+		return 0, e.fail("the result of %s is too large to be a number: correct its operand", e.Op)
 	}
 	return r + 0, nil // + 0 turns a negative zero into zero
 }
@@ -103,12 +103,12 @@ func (e *Expr) binary(x, y float64) (float64, *Error) {
 		return x * y, nil
 	case OpDivide:
 		if y == 0 {
-			return 0, e.fail("division by zero")
+			return 0, e.fail("division by zero: correct the divisor")
 		}
 		return x / y, nil
 	case OpMod:
 		if y == 0 {
-			return 0, e.fail("MOD by zero")
+			return 0, e.fail("MOD by zero: correct the divisor")
 		}
 		r := math.Mod(x, y)
 		if r < 0 {

@@ -29,7 +29,7 @@ func (r *Reader) node(op Op, at int) *Expr {
 func (r *Reader) real(text []byte, i, at, depth int) (*Expr, int, *Error) {
 	i = skipSpace(text, i)
 	if i == len(text) {
-		return nil, 0, r.fail(at+1, "a value is missing after %q", string(upper(text[at])))
+		return nil, 0, r.fail(at+1, "a value is missing after %q: write its number", string(upper(text[at])))
 	}
 	if depth > MaxDepth {
 		return nil, 0, r.fail(i+1, "the expression is nested deeper than %d: split it over several settings", MaxDepth)
@@ -161,7 +161,7 @@ func (r *Reader) function(text []byte, i, depth int) (*Expr, int, *Error) {
 		return nil, 0, r.fail(at+1, "unknown function %q: the functions are ABS ACOS ASIN ATAN COS EXP FIX FUP LN ROUND SIN SQRT TAN", name)
 	}
 	if i = skipSpace(text, i); i == len(text) || text[i] != '[' {
-		return nil, 0, r.fail(at+1, "[ is missing after %s", name)
+		return nil, 0, r.fail(at+1, "[ is missing after %s: put its operand in [ ]", name)
 	}
 	x, i, err := r.bracket(text, i, depth)
 	if err != nil {

@@ -83,7 +83,7 @@ func (f *formatter) next() {
 func (f *formatter) block(b *Block) {
 	if b.Percent {
 		if b.Delete || b.Numbered || len(b.Words)+len(b.Settings)+len(b.Comments) > 0 {
-			f.fail(b.Pos, "a %% line can hold nothing else")
+			f.fail(b.Pos, "a %% line can hold nothing else: put the rest on a line of its own")
 		}
 		f.dst = append(f.dst, '%')
 		return
@@ -93,7 +93,7 @@ func (f *formatter) block(b *Block) {
 	}
 	if b.Numbered {
 		if b.Number < 0 || b.Number > 99999 {
-			f.fail(b.Pos, "line number %d does not lie from 0 to 99999", b.Number)
+			f.fail(b.Pos, "line number %d does not lie from 0 to 99999: number anew or leave it out", b.Number)
 			return
 		}
 		f.next()
@@ -129,7 +129,7 @@ func (f *formatter) comment(c *Comment, last bool) {
 	f.next()
 	if c.Line {
 		if !last {
-			f.fail(c.Pos, "a comment that ends with the line must stand last")
+			f.fail(c.Pos, "a comment that ends with the line must stand last: move it to the end")
 		}
 		f.dst = append(f.dst, ';')
 		f.dst = append(f.dst, c.Text...)
@@ -159,7 +159,7 @@ func pointed(letter byte) bool {
 
 func (f *formatter) word(w *Word) {
 	if class[w.Letter]&isWord == 0 && w.Letter != 'O' || w.Letter != upper(w.Letter) {
-		f.fail(w.Pos, "there is no word with the letter %q", w.Letter)
+		f.fail(w.Pos, "there is no word with the letter %q: correct or remove it", w.Letter)
 		return
 	}
 	f.next()
@@ -177,7 +177,7 @@ func (f *formatter) value(v Value, point bool, pos Pos) {
 
 func (f *formatter) number(v float64, point bool, pos Pos) {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
-		f.fail(pos, "%v is not a number that a program can say", v)
+		f.fail(pos, "%v is not a number that a program can say: correct the expression", v)
 		return
 	}
 	n := len(f.dst)
@@ -198,7 +198,7 @@ func (f *formatter) number(v float64, point bool, pos Pos) {
 // beyond which everything is bracketed).
 func (f *formatter) expr(e *Expr, level int) {
 	if e == nil {
-		f.fail(Pos{}, "an operand is missing in an expression")
+		f.fail(Pos{}, "an operand is missing in an expression: write it")
 		return
 	}
 	switch own := e.Op.level(); {

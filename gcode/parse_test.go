@@ -155,7 +155,7 @@ func TestErrorText(t *testing.T) {
 	_, err := Parse("tag.nc", strings.NewReader("G0 X1\nG1 E3\nG1 X\nM2\n"), Options{})
 	require.Error(t, err)
 	assert.Equal(t, "tag.nc:2:4: unknown word letter 'E': the letters are A B C D F G H I J K L M P Q R S T X Y Z\n"+
-		`tag.nc:3:4: a value is missing after "X"`, err.Error())
+		`tag.nc:3:4: a value is missing after "X": write its number`, err.Error())
 	assert.Equal(t, "no machine", (&Error{Msg: "no machine"}).Error())
 	assert.Equal(t, "3:4: here", (&Error{Pos: Pos{3, 4}, Msg: "here"}).Error())
 	var one *Error

@@ -62,7 +62,7 @@ func (r *Reader) parseLine(text []byte, b *Block) *Error {
 	switch text[i] {
 	case '%':
 		if skipSpace(text, i+1) != len(text) {
-			return r.fail(i+1, "%% must stand alone on its line")
+			return r.fail(i+1, "%% must stand alone on its line: put the other words on a line of their own")
 		}
 		b.Percent = true
 		return nil
@@ -146,19 +146,19 @@ func (r *Reader) rareItem(text []byte, i int, b *Block) (int, *Error) {
 		b.Words = append(b.Words, Word{Letter: 'O', Value: v, Pos: Pos{r.line, i + 1}})
 		return j, nil
 	case c|0x20 == 'n':
-		return 0, r.fail(i+1, "a line number may only stand at the start of the line")
+		return 0, r.fail(i+1, "a line number may only stand at the start of the line: move it there or leave it out")
 	case class[c]&isLetter != 0:
 		return 0, r.fail(i+1, "unknown word letter %q: the letters are A B C D F G H I J K L M P Q R S T X Y Z", c)
 	case class[c]&startsNumber != 0:
 		return 0, r.fail(i+1, "a number without a letter before it: one point and one sign at most may stand in a number")
 	case c == '/':
-		return 0, r.fail(i+1, "/ may only stand first on the line, or in an expression")
+		return 0, r.fail(i+1, "/ may only stand first on the line, or in an expression: move it to the front or remove it")
 	case c == ')':
-		return 0, r.fail(i+1, "a parenthesis closes that none has opened")
+		return 0, r.fail(i+1, "a parenthesis closes that none has opened: open the comment or remove the parenthesis")
 	case c == '%':
-		return 0, r.fail(i+1, "%% must stand alone on its line")
+		return 0, r.fail(i+1, "%% must stand alone on its line: put the other words on a line of their own")
 	}
-	return 0, r.fail(i+1, "illegal character %s", quoteByte(c))
+	return 0, r.fail(i+1, "illegal character %s: remove it", quoteByte(c))
 }
 
 func quoteByte(c byte) string {
@@ -182,7 +182,7 @@ func (r *Reader) lineNumber(text []byte, i int, b *Block) (int, *Error) {
 			break
 		}
 		if digits++; digits > maxDigits {
-			return 0, r.fail(at+1, "a line number has at most %d digits", maxDigits)
+			return 0, r.fail(at+1, "a line number has at most %d digits: shorten it or leave it out", maxDigits)
 		}
 		n = n*10 + int(c-'0')
 	}
@@ -190,7 +190,7 @@ func (r *Reader) lineNumber(text []byte, i int, b *Block) (int, *Error) {
 		return 0, r.fail(at+1, "digits must follow N: a line number is 0 to 99999")
 	}
 	if i < len(text) && text[i] == '.' {
-		return 0, r.fail(i+1, "a line number has no decimal point")
+		return 0, r.fail(i+1, "a line number has no decimal point: write a whole number or leave it out")
 	}
 	b.Numbered, b.Number = true, n
 	return i, nil
@@ -303,7 +303,7 @@ func (r *Reader) number(text []byte, i int) (float64, int, *Error) {
 		if c := text[at]; class[c]&isSign != 0 && i < len(text) && (text[i] == '#' || text[i] == '[' || class[text[i]]&isLetter != 0) {
 			return 0, 0, r.fail(at+1, "a sign belongs to a number only: write [0%c...] instead", c)
 		}
-		return 0, 0, r.fail(at+1, "a number without digits")
+		return 0, 0, r.fail(at+1, "a number without digits: write the number or remove its sign or point")
 	}
 	v := float64(n)
 	if digits > exactDigits {
@@ -331,7 +331,7 @@ func (r *Reader) longNumber(text []byte, at int) (float64, *Error) {
 	}
 	v, err := strconv.ParseFloat(string(clean), 64)
 	if err != nil || math.IsInf(v, 0) {
-		return 0, r.fail(at+1, "the number is too large")
+		return 0, r.fail(at+1, "the number is too large: check its decimal point")
 	}
 	return v + 0, nil
 }

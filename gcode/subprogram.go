@@ -114,7 +114,7 @@ func subprograms(name string, place func() Place, next func() (*Block, error)) (
 		}
 		n, ok := Integer(w.Value.Num)
 		if !ok || n < 0 || w.Value.Expr != nil {
-			return nil, fail("the number of a subprogram is a plain integer, not negative")
+			return nil, fail("the number of a subprogram is a plain integer, not negative: correct it")
 		}
 		if _, twice := starts[n]; twice {
 			return nil, fail("this subprogram number stands twice in the program: change one")

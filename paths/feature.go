@@ -79,6 +79,9 @@ func (p Profile) profiled(s *setup.Setup, solid geom.Region, centres []geom.Regi
 	f := p.feature(s)
 	var err error
 	fail := func(err error) ([]setup.Feature, error) { return nil, p.errorf("feature: %w", err) }
+	if p.Part && p.Side == Outside {
+		f.Around = solid
+	}
 	if p.Side == Inside {
 		f.May = solid // for an inside profile: the opening
 	} else {

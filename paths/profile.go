@@ -27,6 +27,7 @@ type Profile struct {
 	Shape geom.Region
 	Side  Side
 	Keep  geom.Region // what else must stay: neighbouring parts
+	Part  bool        // the shape is parts of the job: the cut may enter no other
 
 	// CommonKerf lets neighbours whose walls lie one cutter diameter apart share
 	// the cut between them: it is made once, with the first of them. What holds

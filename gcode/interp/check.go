@@ -35,7 +35,7 @@ func (ip *interpreter) check() error {
 	}
 	if l.nonModal(g53) {
 		if l.motion != g0 && l.motion != g1 {
-			return ip.failG(groupNone, "G53 needs G0 or G1 and an axis word, on the block or in force")
+			return ip.failG(groupNone, "G53 needs G0 or G1 and an axis word, on the block or in force: add what is missing")
 		}
 	}
 	if l.has(rotaryAxes) {
@@ -49,7 +49,7 @@ func (ip *interpreter) check() error {
 		}
 	}
 	if l.has(hasO) && ip.subs == nil {
-		return ip.failAt('O', "O words are beyond the published language and not switched on for this machine")
+		return ip.failAt('O', "O words are beyond the published language and not switched on for this machine: switch subprograms on in the machine's control if it has them, or remove the word")
 	}
 	if l.has(hasT) && ip.o.Lacks.ToolChange {
 		return ip.failAt('T', "this machine has no tool change: leave the T word out")
@@ -71,7 +71,7 @@ func (ip *interpreter) checkRotary() error {
 	lacks := [3]bool{ip.o.Lacks.A, ip.o.Lacks.B, ip.o.Lacks.C}
 	for i, lack := range lacks {
 		if c := axisLetters[3+i]; lack && ip.line.has(1<<(c-'A')) {
-			return ip.failAt(c, "this machine has no axis %c", c)
+			return ip.failAt(c, "this machine has no axis %c: leave the word out", c)
 		}
 	}
 	return nil

@@ -233,7 +233,7 @@ func (ip *interpreter) toolRadius(c circle) (float64, error) {
 		return c.radius + cm.radius, nil
 	}
 	if c.radius <= cm.radius {
-		return 0, ip.failG(groupMotion, "the cutter's radius of %.4g mm is not less than that of the arc it runs inside, %.4g mm", cm.radius, c.radius)
+		return 0, ip.failG(groupMotion, "the cutter's radius of %.4g mm is not less than that of the arc it runs inside, %.4g mm: take a smaller cutter or a greater arc", cm.radius, c.radius)
 	}
 	return c.radius - cm.radius, nil
 }
@@ -265,7 +265,7 @@ func (ip *interpreter) firstCircle(tool, p geom.Point) (circle, float64, error) 
 		return ip.firstCircleByCentre(tool, p)
 	}
 	if l.has(hasI | hasJ | hasK) {
-		return circle{}, 0, ip.failAt('R', "an arc has either R or centre offsets, not both")
+		return circle{}, 0, ip.failAt('R', "an arc has either R or centre offsets, not both: remove one of them")
 	}
 	if ip.o.Lacks.RadiusArcs {
 		return circle{}, 0, ip.failAt('R', "this machine has no arcs with R: give centre offsets")
@@ -276,12 +276,12 @@ func (ip *interpreter) firstCircle(tool, p geom.Point) (circle, float64, error) 
 	}
 	r := l.value('R') * ip.scale
 	if !(math.Abs(r) <= maxLength) {
-		return c, 0, ip.failAt('R', "R%v is out of range", l.value('R'))
+		return c, 0, ip.failAt('R', "R%v is out of range: check its decimal point and unit", l.value('R'))
 	}
 	long := r < 0
 	c.radius = math.Abs(r)
 	if r == 0 {
-		return c, 0, ip.failAt('R', "the radius of the arc is zero")
+		return c, 0, ip.failAt('R', "the radius of the arc is zero: give its radius or centre")
 	}
 	toolRadius, err := ip.toolRadius(c)
 	if err != nil {
@@ -293,7 +293,7 @@ func (ip *interpreter) firstCircle(tool, p geom.Point) (circle, float64, error) 
 	along := (d*d + toolRadius*toolRadius - c.radius*c.radius) / (2 * d)
 	height2 := (toolRadius - along) * (toolRadius + along)
 	if height2 < -sameRounding {
-		return c, 0, ip.failAt('R', "no arc of this radius leads the tool from where it stands to the end")
+		return c, 0, ip.failAt('R', "no arc of this radius leads the tool from where it stands to the end: enter along a straight line, or correct the arc")
 	}
 	height := math.Sqrt(math.Max(0, height2))
 	if (c.turn == geom.CW) != long {
@@ -324,7 +324,7 @@ func (ip *interpreter) firstCircleByCentre(tool, p geom.Point) (circle, float64,
 		d.Y = l.value('J') * ip.scale
 	}
 	if !(math.Abs(d.X) <= maxLength && math.Abs(d.Y) <= maxLength) {
-		return circle{}, 0, ip.failG(groupMotion, "the centre of the arc is out of range")
+		return circle{}, 0, ip.failG(groupMotion, "the centre of the arc is out of range: check the decimal points of its offsets")
 	}
 	c := circle{turn: geom.CW, centre: tool.Add(d)}
 	if l.motion == g3 {

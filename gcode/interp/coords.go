@@ -132,7 +132,7 @@ func (ip *interpreter) axisValue(axis int) (float64, error) {
 		v *= ip.scale
 	}
 	if !(math.Abs(v) <= maxLength) {
-		return 0, ip.failAt(c, "%c%v is out of range", c, ip.line.value(c))
+		return 0, ip.failAt(c, "%c%v is out of range: check its decimal point and unit", c, ip.line.value(c))
 	}
 	return v, nil
 }
@@ -214,7 +214,7 @@ func (ip *interpreter) target(to *[6]float64) error {
 			ip.st.Placed[i] = true
 		}
 		if !(v <= maxLength && v >= -maxLength) {
-			return ip.failAt(c, "%c%v leads out of range", c, l.value(c))
+			return ip.failAt(c, "%c%v leads out of range: check its decimal point and unit", c, l.value(c))
 		}
 		to[i] = v
 	}

@@ -94,7 +94,7 @@ func (ip *interpreter) drill() error {
 func (ip *interpreter) checkCycle() error {
 	l := &ip.line
 	if !l.has(linearAxes) {
-		return ip.failG(groupMotion, "the cycle has none of X, Y and Z")
+		return ip.failG(groupMotion, "the cycle has none of X, Y and Z: say where the hole is")
 	}
 	if ip.comp.on {
 		return ip.failG(groupMotion, "cycles are not possible while radius compensation is on: write G40 before")
@@ -132,7 +132,7 @@ func (ip *interpreter) sticky() error {
 		if l.has(1 << (c - 'A')) {
 			v := l.value(c) * scale
 			if !(math.Abs(v) <= maxLength) {
-				return ip.failAt(c, "%c%v is out of range", c, l.value(c))
+				return ip.failAt(c, "%c%v is out of range: check its decimal point and unit", c, l.value(c))
 			}
 			*dst = v
 			return nil
@@ -193,13 +193,13 @@ func (ip *interpreter) levels(old float64, n int) error {
 		ip.st.Placed[n] = true
 	}
 	if cy.top < cy.bottom {
-		return ip.failG(groupMotion, "the retract level R lies below the depth %c of the hole", cyclePlanes[ip.st.Plane].drill)
+		return ip.failG(groupMotion, "the retract level R lies below the depth %c of the hole: raise R or correct the depth", cyclePlanes[ip.st.Plane].drill)
 	}
 	if !(math.Abs(cy.top) <= maxLength && math.Abs(cy.bottom) <= maxLength) {
-		return ip.failG(groupMotion, "the levels of the cycle are out of range")
+		return ip.failG(groupMotion, "the levels of the cycle are out of range: check the decimal points of its words")
 	}
 	if cy.code == g87 && !(cy.backwardLevel >= cy.bottom && cy.backwardLevel <= cy.top) {
-		return ip.failG(groupMotion, "the level to bore up to (%c) must lie between the depth and the retract level", cyclePlanes[ip.st.Plane].height)
+		return ip.failG(groupMotion, "the level to bore up to (%c) must lie between the depth and the retract level: correct it", cyclePlanes[ip.st.Plane].height)
 	}
 	cy.clear = cy.top
 	if !ip.st.RetractR {
@@ -355,13 +355,13 @@ func (ip *interpreter) backBore(n int) error {
 func (ip *interpreter) tapOnce() error {
 	l := &ip.line
 	if !l.has(linearAxes) || l.has(rotaryAxes) {
-		return ip.failG(groupMotion, "G33.1 moves X, Y and Z only and needs one of them")
+		return ip.failG(groupMotion, "G33.1 moves X, Y and Z only and needs one of them: say where to go")
 	}
 	if !l.has(hasK) || l.value('K') <= 0 {
-		return ip.failG(groupMotion, "G33.1 needs the pitch of the thread as a K word above zero")
+		return ip.failG(groupMotion, "G33.1 needs the pitch of the thread as a K word above zero: add K")
 	}
 	if ip.comp.on || ip.st.InverseTime {
-		return ip.failG(groupMotion, "G33.1 is not possible under radius compensation or G93")
+		return ip.failG(groupMotion, "G33.1 is not possible under radius compensation or G93: write G40 and G94 before")
 	}
 	before := ip.st.SpindleTurn
 	feed := l.value('K') * ip.scale * ip.st.SpindleSpeed

@@ -116,7 +116,7 @@ func (ip *interpreter) setFeed(f float64) error {
 		f *= ip.scale
 	}
 	if !(f <= maxFeed) {
-		return ip.failAt('F', "the feed is out of range")
+		return ip.failAt('F', "the feed is out of range: check the decimal point of F")
 	}
 	ip.st.FeedRate, ip.st.FeedSet = f, true
 	return nil
@@ -216,7 +216,7 @@ func (ip *interpreter) dwell(p float64) error {
 		p /= 1000
 	}
 	if !(p <= maxDwell) {
-		return ip.failAt('P', "the dwell of %v s is out of range", p)
+		return ip.failAt('P', "the dwell of %v s is out of range: check whether its P counts milliseconds", p)
 	}
 	ip.ev.Seconds = p
 	err := ip.act(Dwell)

@@ -155,7 +155,7 @@ func (ip *interpreter) collect(b *gcode.Block) error {
 		default:
 			n := w.Letter - 'A'
 			if n >= 26 || math.IsNaN(v) || math.IsInf(v, 0) {
-				return ip.errorAt(w.Pos, "%q is no word with a number", w.Letter)
+				return ip.errorAt(w.Pos, "%q is no word with a number: remove it", w.Letter)
 			}
 			if l.mask&(1<<n) != 0 {
 				return ip.errorAt(w.Pos, "the letter %c stands twice in the block: only G and M may", w.Letter)
@@ -224,7 +224,7 @@ func (ip *interpreter) evaluate(v gcode.Value, pos gcode.Pos) (float64, error) {
 		return 0, err
 	}
 	if math.IsNaN(x) || math.IsInf(x, 0) {
-		return 0, ip.errorAt(pos, "%v is not a number that a program can say", x)
+		return 0, ip.errorAt(pos, "%v is not a number that a program can say: correct the expression", x)
 	}
 	return x, nil
 }
@@ -293,9 +293,9 @@ func (ip *interpreter) mWord(w *gcode.Word, v float64, index int) error {
 func (ip *interpreter) codeError(w *gcode.Word, v float64, why int8) error {
 	switch why {
 	case lacking:
-		return ip.errorAt(w.Pos, "this machine has no %c%v", w.Letter, v)
+		return ip.errorAt(w.Pos, "this machine has no %c%v: leave it out or split the program there", w.Letter, v)
 	case notAllowed:
-		return ip.errorAt(w.Pos, "%c%v is beyond the published language and not switched on for this machine", w.Letter, v)
+		return ip.errorAt(w.Pos, "%c%v is beyond the published language and not switched on for this machine: switch it on in the machine's control if it has it, or write the published words", w.Letter, v)
 	}
-	return ip.errorAt(w.Pos, "unknown code %c%v", w.Letter, v)
+	return ip.errorAt(w.Pos, "unknown code %c%v: correct or remove it", w.Letter, v)
 }

@@ -145,7 +145,7 @@ func (ip *interpreter) arc() error {
 	l := &ip.line
 	w := &arcPlanes[ip.st.Plane]
 	if !l.has(w.ends) {
-		return ip.failG(groupMotion, "the arc has neither of %s, the axes of its plane %s", w.names, ip.st.Plane)
+		return ip.failG(groupMotion, "the arc has neither of %s, the axes of its plane %s: say where it ends, or select its plane", w.names, ip.st.Plane)
 	}
 	if err := ip.needFeed(); err != nil {
 		return err
@@ -180,7 +180,7 @@ func (ip *interpreter) circle(from, end geom.Point) (circle, error) {
 	}
 	switch {
 	case l.has(hasR) && l.has(hasI|hasJ|hasK):
-		return c, ip.failAt('R', "an arc has either R or centre offsets, not both")
+		return c, ip.failAt('R', "an arc has either R or centre offsets, not both: remove one of them")
 	case l.has(hasR):
 		return ip.circleByRadius(c, from, end)
 	case l.has(w.wrongOf):
@@ -195,7 +195,7 @@ func (ip *interpreter) circle(from, end geom.Point) (circle, error) {
 		}
 		v := l.value(letter) * ip.scale
 		if !(math.Abs(v) <= maxLength) {
-			return c, ip.failAt(letter, "%c%v is out of range", letter, l.value(letter))
+			return c, ip.failAt(letter, "%c%v is out of range: check its decimal point and unit", letter, l.value(letter))
 		}
 		if i == 0 {
 			d.X = v
@@ -233,12 +233,12 @@ func (ip *interpreter) circleByRadius(c circle, from, end geom.Point) (circle, e
 	}
 	r := l.value('R') * ip.scale
 	if !(math.Abs(r) <= maxLength) {
-		return c, ip.failAt('R', "R%v is out of range", l.value('R'))
+		return c, ip.failAt('R', "R%v is out of range: check its decimal point and unit", l.value('R'))
 	}
 	long := r < 0
 	r = math.Abs(r)
 	if r == 0 {
-		return c, ip.failAt('R', "the radius of the arc is zero")
+		return c, ip.failAt('R', "the radius of the arc is zero: give its radius or centre")
 	}
 	chord := end.Sub(from)
 	half := chord.Len() / 2

@@ -10,7 +10,7 @@ const minProbeWay = 0.254
 // parameters where it tripped.
 func (ip *interpreter) probe() error {
 	if !ip.line.has(linearAxes) {
-		return ip.failG(groupMotion, "G38.2 has none of X, Y and Z")
+		return ip.failG(groupMotion, "G38.2 has none of X, Y and Z: say where to go")
 	}
 	if ip.comp.on {
 		return ip.failG(groupMotion, "probing is not possible while radius compensation is on: write G40 before")
@@ -37,7 +37,7 @@ func (ip *interpreter) probe() error {
 	}
 	at, hit := ip.o.Surface(from, end)
 	if !hit {
-		return ip.failG(groupMotion, "the probe meets nothing before the end of the move")
+		return ip.failG(groupMotion, "the probe meets nothing before the end of the move: move further, or nearer to the work first")
 	}
 	if !at.Finite() || !between(from, end, at) {
 		return ip.failG(groupMotion, "the probe surface is broken: it tells a place off the way of the probe")

@@ -72,7 +72,7 @@ func (ip *interpreter) call() error {
 		start, found = s.start[n]
 	}
 	if !found {
-		return ip.failAt('P', "there is no subprogram O%v in the program", l.value('P'))
+		return ip.failAt('P', "there is no subprogram O%v in the program: correct P or add it", l.value('P'))
 	}
 	times := 1
 	if l.has(hasL) {
@@ -84,7 +84,7 @@ func (ip *interpreter) call() error {
 		}
 	}
 	if len(s.calls) == ip.o.Limits.Depth {
-		return ip.failM(groupStop, "calls are nested deeper than %d", ip.o.Limits.Depth)
+		return ip.failM(groupStop, "calls are nested deeper than %d: a subprogram that calls itself has no end, remove the call", ip.o.Limits.Depth)
 	}
 	s.calls = append(s.calls, call{back: s.at.Place(), start: start, left: times - 1})
 	s.jump(start)

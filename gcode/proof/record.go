@@ -160,7 +160,7 @@ type FeatureTime struct {
 // Part is a piece as the motions cut it. Discs have a Diameter, which is the
 // least measured from the motions: twice the distance from the centre to the
 // nearest edge of any sweep round it. Other parts have the Size of their
-// outline as planned.
+// outline as planned, and an Edge where a cut goes round them.
 type Part struct {
 	Name     string      `json:"name"`
 	X        float64     `json:"x"`
@@ -169,6 +169,7 @@ type Part struct {
 	Nominal  float64     `json:"nominal,omitempty"`
 	Open     float64     `json:"uncut_deg"` // angle round a disc where no cut reaches its size
 	Size     *[2]float64 `json:"size,omitempty"`
+	Edge     *Edge       `json:"edge,omitempty"`
 	Finish   *Finish     `json:"finish,omitempty"`
 }
 
@@ -180,6 +181,14 @@ type DefectDistance struct {
 	Minimum   *float64 `json:"minimum_mm"`
 	Needed    float64  `json:"needed_mm"`
 	CutAcross bool     `json:"cut_across"`
+}
+
+// Edge is how the edge of a part that is no disc lies to its outline, measured
+// from the motions at places along it.
+type Edge struct {
+	Least float64 `json:"least_mm"` // how far it stands off, negative: inside the outline
+	Most  float64 `json:"most_mm"`  // where the tool can go
+	Open  float64 `json:"uncut_mm"` // length of the outline to which no cut comes within tolerance
 }
 
 // Finish is what is left to do to a disc after the mill, mm.

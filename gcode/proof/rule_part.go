@@ -22,6 +22,8 @@ const (
 	// ringStep is the share of a bin in which motions that are not concentric
 	// with the part are sampled.
 	ringStep = 0.25
+	// nearMiss is how far off a disc a cut is still named in a finding, mm.
+	nearMiss = 1.0
 )
 
 // disc follows the cut round one part.
@@ -31,6 +33,7 @@ type disc struct {
 	ring  []bool  // features that go round the part and not into it, by number
 	low   float64 // the ring's lowest floor
 	least float64 // nearest that an edge of a sweep came to the centre
+	miss  float64 // the same from the disc's edge, also of cuts that count no more
 	reach [ringBins]bool
 	block int
 	line  int
@@ -50,12 +53,12 @@ func (w *partWatch) see(c *checker, e *interp.Event, m *motion) {
 	box := m.box.XY()
 	for _, d := range w.discs {
 		// Only a cut beside the disc's edge concerns its size.
-		far := d.part.Diameter/2 + d.tol + r
+		far := d.part.Diameter/2 + d.tol + r + nearMiss
 		if box.Distance(geom.Box{Min: d.part.At, Max: d.part.At}) > far {
 			continue
 		}
 		c.legal(m)
-		if f := c.covered; f != nil && !d.ring[f.number] {
+		if f := c.covered; f != nil && !d.ring[f.number] && len(f.Around) == 0 {
 			continue
 		}
 		d.follow(m, r, e)
@@ -69,7 +72,7 @@ func newDiscs(c *checker) []*disc {
 		if p.Diameter <= 0 {
 			continue
 		}
-		d := &disc{part: p, least: math.Inf(1), tol: roundTol, low: math.Inf(1), ring: make([]bool, len(c.ground.features))}
+		d := &disc{part: p, least: math.Inf(1), miss: math.Inf(1), tol: roundTol, low: math.Inf(1), ring: make([]bool, len(c.ground.features))}
 		for _, f := range c.ground.features {
 			if f.may == nil || f.may.index.Contains(p.At) != geom.Outside || !f.box.Contains(p.At) {
 				continue
@@ -91,6 +94,7 @@ func (d *disc) follow(m *motion, r float64, e *interp.Event) {
 	p := m.piece(0, 1)
 	near := p.seg.Distance(d.part.At) - p.pad - r
 	limit := d.part.Diameter/2 + d.tol
+	d.miss = math.Min(d.miss, near-d.part.Diameter/2)
 	if near > limit {
 		return
 	}
@@ -149,7 +153,12 @@ func (d *disc) report(c *checker, rec *Part) {
 	rec.Open = round(360 * float64(open) / ringBins)
 	at := p.At.At(c.s.Stock.Top)
 	if !d.cut {
-		c.findEnd(0, 0, &at, "no cut goes round part %q: nothing comes near its %s diameter", p.Name, c.mm(p.Diameter))
+		if math.IsInf(d.miss, 1) {
+			c.findEnd(0, 0, &at, "no cut goes round part %q: nothing comes near its diameter of %s; cut round it", p.Name, c.mm(p.Diameter))
+		} else {
+			c.findEnd(0, 0, &at, "no cut goes round part %q: the nearest stands %s off its diameter of %s, %s is allowed; move it inward",
+				p.Name, c.mm(d.miss), c.mm(p.Diameter), c.mm(d.tol))
+		}
 		return
 	}
 	rec.Diameter = round(2 * math.Max(0, d.least))

@@ -38,7 +38,7 @@ func (w *startWatch) see(c *checker, e *interp.Event, m *motion) {
 	case m.unknown[2] && moves[2] && m.to.Z < clear:
 		c.findAt(&at, "the first move goes to Z%s, below the clear height: go to Z%s or above", c.mm(m.to.Z), c.mm(c.s.ClearZ))
 	case !m.unknown[2] && math.Min(m.from.Z, m.to.Z) < clear:
-		c.findAt(&at, "the tool is at Z%s, below the clear height Z%s, while its X or Y is not known", c.mm(math.Min(m.from.Z, m.to.Z)), c.mm(c.s.ClearZ))
+		c.findAt(&at, "the tool is at Z%s, below the clear height Z%s, while its X or Y is not known: rise before", c.mm(math.Min(m.from.Z, m.to.Z)), c.mm(c.s.ClearZ))
 	case !m.unknown[2] && (moves[0] || moves[1]):
 		// The way to the first place may lead over any zone.
 		for _, z := range c.prisms {

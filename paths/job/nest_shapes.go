@@ -331,18 +331,13 @@ func (w *planner) shapes(l *Layout) {
 	}
 }
 
-// neighbours tells a profile of a part which nested parts have to stay beside
-// it, and which it may share a kerf with that is cut already.
+// neighbours tells a profile of a part which nested parts it may share a kerf
+// with that are cut already.
 func (w *planner) neighbours(p *Profile, s *paths.Profile) {
 	if p.Part == "" || p.Inside || len(w.layouts) == 0 {
 		return
 	}
 	l := w.layouts[p.Part]
-	for _, part := range w.job.Parts {
-		if part.Name != p.Part && (l != nil || part.Nest != nil) {
-			s.Keep = append(s.Keep, w.outline(part.Name)...)
-		}
-	}
 	if l == nil {
 		return
 	}

@@ -235,6 +235,25 @@ func (w *planner) held(kind string, floor float64, bridges int) {
 	}
 }
 
+// others returns the parts of other kinds than the one whose shape is cut round,
+// but for those that hold it: it is cut out of them.
+func (w *planner) others(kind string, shape geom.Region) (geom.Region, error) {
+	var keep geom.Region
+	for i := range w.setup.Parts {
+		p := &w.setup.Parts[i]
+		if w.kinds[i] == kind || p.Outline.Contains(shape[0][0].A) == geom.Inside {
+			continue
+		}
+		keep = append(keep, p.Outline...)
+	}
+	// Parts may lie in each other: all that any of them holds stays.
+	keep, err := geom.Resolve(keep, geom.NonZero)
+	if err != nil {
+		return nil, fmt.Errorf("parts beside %s: %w", kind, err)
+	}
+	return keep, nil
+}
+
 // outline returns the region of a part: all its discs or shapes, or its shape.
 func (w *planner) outline(name string) geom.Region {
 	part := findPart(w.job.Parts, name)

@@ -127,8 +127,15 @@ func (p *Profile) plan(w *planner) error {
 		}
 		w.held(p.Part, p.leaves(w.setup.Stock), p.Bridges.Count)
 	}
+	var keep geom.Region
+	if p.Part != "" && !p.Inside {
+		var err error
+		if keep, err = w.others(p.Part, shape); err != nil {
+			return fmt.Errorf("%s: %w", p.Name, err)
+		}
+	}
 	s := paths.Profile{
-		Op: w.op(&p.Common), Shape: shape,
+		Op: w.op(&p.Common), Shape: shape, Part: p.Part != "", Keep: keep,
 		Allowance: p.Allowance, Conventional: p.Conventional, Ramp: p.Ramp, Lead: p.Lead,
 		Bridges: paths.Bridges{Count: p.Bridges.Count, Width: p.Bridges.Width, Height: p.Bridges.Height},
 	}

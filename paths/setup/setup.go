@@ -50,6 +50,10 @@ type Feature struct {
 	// For engraving every point of Along has to be visited at Floor.
 	Must geom.Region
 
+	// Around is the parts, as cut, that the feature goes round. Its cuts may enter
+	// no part but one that holds these. Empty: it is not a cut round parts.
+	Around geom.Region
+
 	// Feed, Plunge and Speed are the cutting data that the cut is planned with:
 	// the greatest feeds in mm/min, the spindle's speed in 1/min; 0: not stated.
 	Feed, Plunge, Speed float64

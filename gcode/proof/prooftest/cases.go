@@ -28,9 +28,12 @@ var nameText string
 //go:embed testdata/tag.nc
 var tagText string
 
+//go:embed testdata/plate.nc
+var plateText string
+
 // Cases returns fresh copies of the test cases.
 func Cases() []Case {
-	return []Case{Disc(), Name(), Tag(), Channel()}
+	return []Case{Disc(), Name(), Tag(), Channel(), Plate()}
 }
 
 const (
@@ -80,7 +83,7 @@ func Disc() Case {
 		Tools: []setup.Tool{{Number: 1, Name: "end mill", Shape: setup.Flat, Substrate: setup.Carbide, Diameter: cutter, Flutes: 2, FluteLength: 3,
 			Shank: 3.175, StickOut: 11, Holder: collet(11)}},
 		Features: []setup.Feature{
-			{Name: "blank", May: ring(15, 15, r, r+cutter+2*tol), Must: ring(15, 15, r+tol, r+cutter-tol), Floor: -2.9, Tol: tol, Tools: []int{1}},
+			{Name: "blank", May: ring(15, 15, r, r+cutter+2*tol), Must: ring(15, 15, r+tol, r+cutter-tol), Around: disc(15, 15, r), Floor: -2.9, Tol: tol, Tools: []int{1}},
 			{Name: "slot", May: geom.RegionOf(geom.Slot(geom.Pt(26, 6), geom.Pt(35, 6), cutter)),
 				Must: geom.RegionOf(geom.Slot(geom.Pt(26, 6), geom.Pt(35, 6), cutter-2*tol)), Floor: -1, Tol: tol, Tools: []int{1}},
 		},

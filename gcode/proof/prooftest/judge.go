@@ -42,9 +42,11 @@ type Judge struct {
 	zones  []zone
 	nx, ny int
 	x0, y0 float64
-	blank  []float64 // heights of the columns before the first cut
-	ref    []float64 // and after a program known to be good
-	top    float64   // above which nothing stands
+	blank  []float64        // heights of the columns before the first cut
+	ref    []float64        // and after a program known to be good
+	may    []float64        // down to where what stands may go, whatever the good program does
+	top    float64          // above which nothing stands
+	parts  [][][]geom.Point // outlines of the parts that are no discs
 }
 
 type zone struct {
@@ -70,7 +72,15 @@ func NewJudge(s *setup.Setup, good string) (*Judge, error) {
 			j.blank = append(j.blank, h)
 		}
 	}
-	j.SetZones(s.Zones)
+	for _, p := range s.Parts {
+		var outline [][]geom.Point
+		if p.Diameter == 0 {
+			outline = polygons(p.Outline)
+		}
+		j.parts = append(j.parts, outline)
+	}
+	j.may = j.waste()
+	j = j.WithZones(s.Zones)
 	r := j.run(good, starts[0])
 	if r.refused != nil {
 		return nil, r.refused
@@ -82,13 +92,15 @@ func NewJudge(s *setup.Setup, good string) (*Judge, error) {
 	return j, nil
 }
 
-// SetZones replaces the zones, for set-ups in which one was put elsewhere.
-func (j *Judge) SetZones(zones []setup.Zone) {
-	j.zones, j.top = nil, j.s.Stock.Top
+// WithZones returns the judge for a set-up in which zones were put elsewhere.
+func (j *Judge) WithZones(zones []setup.Zone) *Judge {
+	k := *j
+	k.zones, k.top = nil, j.s.Stock.Top
 	for _, z := range zones {
-		j.zones = append(j.zones, zone{z, polygons(z.Area), z.Area.Bounds()})
-		j.top = math.Max(j.top, z.Top+z.Clearance)
+		k.zones = append(k.zones, zone{z, polygons(z.Area), z.Area.Bounds()})
+		k.top = math.Max(k.top, z.Top+z.Clearance)
 	}
+	return &k
 }
 
 // start is a state in which the machine may be found.
@@ -177,6 +189,7 @@ func (j *Judge) run(text string, from start) *run {
 		// The control's point is the spindle's nose until an offset is in force.
 		o.Start.Z += noseHigh
 	}
+	o.Practice = interp.Practice(j.s.Machine.Practice)
 	_, err := interp.Run(gcode.NewReader(strings.NewReader(text), o.ReadOptions("program")), o, func(e *interp.Event) error {
 		r.event(e)
 		switch st := e.State; {
@@ -445,148 +458,13 @@ func (r *run) pose(e *interp.Event, t setup.Tool, last, p geom.Point3, rapid boo
 			if r.disc[i] < part.Diameter/2-judgeRadius {
 				r.hurt("part %s too small", part.Name)
 			}
+			continue
+		}
+		// A tool whose axis is over the part makes a pocket in it; what must stay
+		// there is seen in the end.
+		out, rad := r.parts[i], radius(t, st.Top-p.Z)-judgeRadius
+		if len(out) > 0 && part.Outline.Bounds().Distance(geom.Box{Min: p.XY(), Max: p.XY()}) < rad && !within(out, p.XY()) && away(out, p.XY()) < rad {
+			r.hurt("part %s too small", part.Name)
 		}
 	}
-}
-
-// columns calls f for the columns of material within radius rad of p.
-func (r *run) columns(p geom.Point3, rad float64, f func(at *float64, rho float64)) {
-	lo := func(v, o float64) int { return max(0, int((v-o)/judgeCell)-1) }
-	for y := lo(p.Y-rad, r.y0); y < r.ny && r.y0+float64(y)*judgeCell <= p.Y+rad; y++ {
-		for x := lo(p.X-rad, r.x0); x < r.nx && r.x0+float64(x)*judgeCell <= p.X+rad; x++ {
-			d := r.centre(x, y).Sub(p.XY())
-			if q := d.Dot(d); q <= rad*rad {
-				f(&r.heights[y*r.nx+x], math.Sqrt(q))
-			}
-		}
-	}
-}
-
-func (j *Judge) centre(x, y int) geom.Point {
-	return geom.Pt(j.x0+(float64(x)+0.5)*judgeCell, j.y0+(float64(y)+0.5)*judgeCell)
-}
-
-// compare holds what is left against what the good program leaves. A column
-// counts when all its neighbours agree, so that an edge a cell aside does not.
-func (j *Judge) compare(r *run) {
-	r.line = 0
-	for y := 1; y < j.ny-1; y++ {
-		for x := 1; x < j.nx-1; x++ {
-			h := r.heights[y*j.nx+x]
-			low, high := math.Inf(1), math.Inf(-1)
-			for dy := -1; dy <= 1; dy++ {
-				for dx := -1; dx <= 1; dx++ {
-					v := j.ref[(y+dy)*j.nx+x+dx]
-					low, high = math.Min(low, v), math.Max(high, v)
-				}
-			}
-			if h < low-judgeDepth {
-				r.hurt("material gone that has to stay")
-			}
-			if h > high+judgeDepth {
-				r.hurt("material left that has to go")
-			}
-		}
-	}
-}
-
-// radius returns the radius of a whole tool at height h above its tip.
-func radius(t setup.Tool, h float64) float64 {
-	r := t.Diameter / 2
-	switch {
-	case h < 0:
-		return 0
-	case h > t.StickOut:
-		for _, s := range t.Holder {
-			if h >= s.Z0 && h <= s.Z1 {
-				return s.R0 + (s.R1-s.R0)*(h-s.Z0)/(s.Z1-s.Z0)
-			}
-		}
-		return 0
-	case h > t.FluteLength:
-		return t.Shank / 2
-	}
-	switch t.Shape {
-	case setup.Ball:
-		if h < r {
-			return math.Sqrt(r*r - (r-h)*(r-h))
-		}
-	case setup.Vee:
-		return math.Min(r, t.TipDiameter/2+h*math.Tan(t.Angle/2))
-	case setup.Drill:
-		return math.Min(r, h*math.Tan(t.Angle/2))
-	}
-	return r
-}
-
-// underside returns how high above the tip the cutting end is at radius rho.
-func underside(t setup.Tool, rho float64) float64 {
-	r := t.Diameter / 2
-	switch t.Shape {
-	case setup.Ball:
-		return r - math.Sqrt(math.Max(0, r*r-rho*rho))
-	case setup.Vee:
-		return math.Max(0, rho-t.TipDiameter/2) / math.Tan(t.Angle/2)
-	case setup.Drill:
-		return rho / math.Tan(t.Angle/2)
-	}
-	return 0
-}
-
-func assemblyTop(t setup.Tool) float64 {
-	top := t.StickOut
-	for _, s := range t.Holder {
-		top = math.Max(top, s.Z1)
-	}
-	return top
-}
-
-// polygons returns a region's contours with arcs as chords of 0.05 mm.
-func polygons(r geom.Region) [][]geom.Point {
-	var out [][]geom.Point
-	for _, c := range r {
-		var pts []geom.Point
-		for _, s := range c {
-			n := 1
-			if s.Turn != geom.Straight {
-				n = int(math.Ceil(s.Length()/0.05)) + 1
-			}
-			for i := range n {
-				pts = append(pts, s.At(float64(i)/float64(n)))
-			}
-		}
-		out = append(out, pts)
-	}
-	return out
-}
-
-// within reports whether p lies inside, by counting crossings.
-func within(polys [][]geom.Point, p geom.Point) bool {
-	in := false
-	for _, pts := range polys {
-		for i, a := range pts {
-			b := pts[(i+1)%len(pts)]
-			if (a.Y > p.Y) != (b.Y > p.Y) && p.X < a.X+(b.X-a.X)*(p.Y-a.Y)/(b.Y-a.Y) {
-				in = !in
-			}
-		}
-	}
-	return in
-}
-
-// away returns the distance from p to the polygons, 0 inside.
-func away(polys [][]geom.Point, p geom.Point) float64 {
-	if within(polys, p) {
-		return 0
-	}
-	d := math.Inf(1)
-	for _, pts := range polys {
-		for i, a := range pts {
-			u := pts[(i+1)%len(pts)].Sub(a)
-			v := p.Sub(a)
-			t := math.Max(0, math.Min(1, v.Dot(u)/math.Max(u.Dot(u), 1e-12)))
-			d = math.Min(d, v.Sub(u.Mul(t)).Len())
-		}
-	}
-	return d
 }

@@ -3,7 +3,9 @@ package prooftest
 import (
 	"context"
 	"fmt"
+	"math"
 	"math/rand/v2"
+	"runtime"
 	"strings"
 
 	"proofcut/gcode/proof"
@@ -33,12 +35,29 @@ type Miss struct {
 // String tells what was changed and what harm it does.
 func (m Miss) String() string { return fmt.Sprintf("%s: %s: %v", m.Case, m.Kind, m.Harms) }
 
-// zoneKinds are faults of the set-up: a zone stands elsewhere than planned.
-var zoneKinds = []string{"zone moved", "zone higher"}
+// zoneKinds are faults of the set-up: a zone stands elsewhere than planned, or
+// the program was planned with half of the clearance that it needs.
+var zoneKinds = []string{"zone moved", "zone higher", "clearance halved"}
+
+// mutant is one program with a fault, or one set-up.
+type mutant struct {
+	kind  string
+	c     Case
+	judge *Judge
+	setup *setup.Setup
+	text  string
+
+	proven  bool
+	harms   []Harm
+	refused bool
+	err     error
+	done    chan struct{}
+}
 
 // Run puts faults into the cases until there are that many different mutants,
-// proves each and has it judged. The same seed gives the same mutants. each is
-// called after every mutant and may be nil.
+// proves each and has it judged, as many at a time as there are processors. The
+// same seed gives the same mutants and the same result. each is called after
+// every mutant, in order, and may be nil.
 func Run(ctx context.Context, mutants int, seed uint64, each func(Result)) (Result, error) {
 	var res Result
 	cases := Cases()
@@ -60,42 +79,82 @@ func Run(ctx context.Context, mutants int, seed uint64, each func(Result)) (Resu
 		}
 		judges = append(judges, j)
 	}
-	kinds := Kinds()
-	seen, met := map[string]bool{}, map[string]bool{}
-	for try := 0; res.Mutants < mutants && try < 50*mutants; try++ {
-		rng := rand.New(rand.NewPCG(seed, uint64(try)))
-		n := try % len(cases)
-		k := try / len(cases) % (len(kinds) + len(zoneKinds))
-		c, j := cases[n], judges[n]
-		s, text, name := c.Setup, c.Text, ""
-		if k < len(kinds) {
-			m, ok := kinds[k].Mutate(rng, c.Text)
-			if !ok || seen[c.Name+m] {
-				continue
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	workers := runtime.GOMAXPROCS(0)
+	work, order := make(chan *mutant), make(chan *mutant, 4*workers)
+	for range workers {
+		go func() {
+			for m := range work {
+				m.try(ctx)
+				close(m.done)
 			}
-			seen[c.Name+m] = true
-			text, name = m, kinds[k].Name
-		} else {
-			name = zoneKinds[k-len(kinds)]
-			s = misplaced(c.Setup, rng, name)
-			j.SetZones(s.Zones)
+		}()
+	}
+	go func() {
+		defer close(work)
+		defer close(order)
+		breed(ctx, cases, judges, mutants, seed, func(m *mutant) {
+			order <- m
+			work <- m
+		})
+	}()
+	var first error
+	met := map[string]bool{}
+	for m := range order {
+		<-m.done
+		if first != nil || m.err != nil {
+			if first == nil {
+				first = fmt.Errorf("case %s: %s: %w", m.c.Name, m.kind, m.err)
+				cancel()
+			}
+			continue
 		}
-		met[name] = true
-		r, err := prove(ctx, s, text)
-		if err != nil {
-			return res, fmt.Errorf("case %s: %s: %w", c.Name, name, err)
-		}
-		harms, refused := j.Harms(text)
-		if s != c.Setup {
-			j.SetZones(c.Setup.Zones)
-		}
-		res.count(r.Proven, harms, refused, Miss{name, c.Name, text, harms})
+		met[m.kind] = true
+		res.count(m.proven, m.harms, m.refused, Miss{m.kind, m.c.Name, m.text, m.harms})
 		res.Kinds = len(met)
 		if each != nil {
 			each(res)
 		}
 	}
-	return res, nil
+	return res, first
+}
+
+// breed makes different mutants until there are enough.
+func breed(ctx context.Context, cases []Case, judges []*Judge, mutants int, seed uint64, take func(*mutant)) {
+	kinds := Kinds()
+	seen := map[string]bool{}
+	for n, try := 0, 0; n < mutants && try < 50*mutants && ctx.Err() == nil; try++ {
+		rng := rand.New(rand.NewPCG(seed, uint64(try)))
+		i := try % len(cases)
+		k := try / len(cases) % (len(kinds) + len(zoneKinds))
+		m := &mutant{c: cases[i], judge: judges[i], setup: cases[i].Setup, text: cases[i].Text, done: make(chan struct{})}
+		if k < len(kinds) {
+			text, ok := kinds[k].Mutate(rng, m.text)
+			if !ok || seen[m.c.Name+text] {
+				continue
+			}
+			seen[m.c.Name+text] = true
+			m.text, m.kind = text, kinds[k].Name
+		} else {
+			m.kind = zoneKinds[k-len(kinds)]
+			m.setup = misplaced(m.setup, rng, m.kind)
+			m.judge = m.judge.WithZones(m.setup.Zones)
+		}
+		n++
+		take(m)
+	}
+}
+
+// try proves and judges the mutant.
+func (m *mutant) try(ctx context.Context) {
+	r, err := prove(ctx, m.setup, m.text)
+	if err != nil {
+		m.err = err
+		return
+	}
+	m.proven = r.Proven
+	m.harms, m.refused = m.judge.Harms(m.text)
 }
 
 func (res *Result) count(proven bool, harms []Harm, refused bool, m Miss) {
@@ -130,8 +189,14 @@ func misplaced(s *setup.Setup, r *rand.Rand, kind string) *setup.Setup {
 	t := *s
 	t.Zones = append([]setup.Zone(nil), s.Zones...)
 	z := &t.Zones[r.IntN(len(t.Zones))]
-	if kind == zoneKinds[1] {
+	switch kind {
+	case zoneKinds[1]:
 		z.Top += 12 * r.Float64()
+		return &t
+	case zoneKinds[2]:
+		// Some of the zones stand far from any cut: the more often it is doubled the
+		// sooner it matters.
+		z.Clearance *= math.Pow(2, float64(1+r.IntN(5)))
 		return &t
 	}
 	move := geom.Translate(geom.Pt(30*(r.Float64()-0.5), 20*(r.Float64()-0.5)))

@@ -111,12 +111,17 @@ func proveOne(blocks int) (*proof.Record, float64, error) {
 }
 
 func faults(mutants int, seed uint64) error {
-	r, err := prooftest.Run(context.Background(), mutants, seed, nil)
+	missed := 0
+	r, err := prooftest.Run(context.Background(), mutants, seed, func(r prooftest.Result) {
+		for ; missed < len(r.Misses); missed++ {
+			log.Printf("missed: %s\n%s", r.Misses[missed], r.Misses[missed].Text)
+		}
+		if r.Mutants%1000 == 0 {
+			log.Printf("%d mutants, %d harmful, %d caught", r.Mutants, r.Harmful, r.Caught)
+		}
+	})
 	if err != nil {
 		return err
-	}
-	for _, m := range r.Misses {
-		log.Printf("missed: %s\n%s", m, m.Text)
 	}
 	return show(faultsFigure{"faults", r.Kinds, r.Mutants, r.Harmful, r.Caught, r.FalseAlarms, r.Refused, r.Benign})
 }

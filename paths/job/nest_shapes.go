@@ -132,7 +132,7 @@ func (j *Job) room(n *Nest) room {
 }
 
 // nestAll places all parts that are nested, together.
-func (j *Job) nestAll(ctx context.Context) (map[string]*Layout, error) {
+func (j *Job) nestAll(ctx context.Context, progress func(nest.Progress)) (map[string]*Layout, error) {
 	var parts []*Part
 	discs := true
 	for i := range j.Parts {
@@ -156,12 +156,12 @@ func (j *Job) nestAll(ctx context.Context) (map[string]*Layout, error) {
 	switch {
 	case discs && len(parts) == 1:
 		var l *Layout
-		l, err = j.nest(ctx, parts[0])
+		l, err = j.nest(ctx, parts[0], progress)
 		list = []*Layout{l}
 	case discs:
-		list, err = j.nestMixed(ctx, parts)
+		list, err = j.nestMixed(ctx, parts, progress)
 	default:
-		list, err = j.nestShapes(ctx, parts)
+		list, err = j.nestShapes(ctx, parts, progress)
 	}
 	if err != nil {
 		return nil, err
@@ -194,9 +194,9 @@ func alike(a, b *Nest) error {
 }
 
 // nestMixed places discs of several sizes.
-func (j *Job) nestMixed(ctx context.Context, parts []*Part) ([]*Layout, error) {
+func (j *Job) nestMixed(ctx context.Context, parts []*Part, progress func(nest.Progress)) ([]*Layout, error) {
 	room := j.room(parts[0].Nest)
-	mix := nest.Mix{Stock: room.Stock, Keepouts: room.Keepouts, Gap: room.Gap, Edge: room.Edge, Seed: room.Seed, Effort: room.Effort}
+	mix := nest.Mix{Stock: room.Stock, Keepouts: room.Keepouts, Gap: room.Gap, Edge: room.Edge, Seed: room.Seed, Effort: room.Effort, Progress: progress}
 	for _, p := range parts {
 		mix.Kinds = append(mix.Kinds, nest.Kind{Diameter: p.Nest.Cut(), Count: p.Nest.most()})
 	}
@@ -226,10 +226,11 @@ func (j *Job) nestMixed(ctx context.Context, parts []*Part) ([]*Layout, error) {
 
 // nestShapes places closed shapes, and discs among them. Where a common kerf is
 // allowed it is taken only if more parts get out.
-func (j *Job) nestShapes(ctx context.Context, parts []*Part) ([]*Layout, error) {
+func (j *Job) nestShapes(ctx context.Context, parts []*Part, progress func(nest.Progress)) ([]*Layout, error) {
 	first := parts[0].Nest
 	room := j.room(first)
 	mix := room.ShapeMix
+	mix.Progress = progress
 	cuts := make([]geom.Region, len(parts))
 	for k, p := range parts {
 		var err error

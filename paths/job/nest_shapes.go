@@ -146,9 +146,11 @@ func (j *Job) nestAll(ctx context.Context, progress func(nest.Progress)) (map[st
 		return out, nil
 	}
 	slices.SortStableFunc(parts, func(a, b *Part) int { return a.Nest.Priority - b.Nest.Priority })
-	for _, p := range parts[1:] {
-		if err := alike(parts[0].Nest, p.Nest); err != nil {
-			return nil, p.fail(err)
+	for i, p := range parts {
+		for _, o := range parts[:i] {
+			if err := alike(o.Nest, p.Nest); err != nil {
+				return nil, p.fail(err)
+			}
 		}
 	}
 	var list []*Layout
@@ -182,7 +184,7 @@ func alike(a, b *Nest) error {
 		{"cutter", a.Cutter == b.Cutter},
 		{"web", a.Web == b.Web},
 		{"edge", a.Edge == b.Edge},
-		{"common_kerf", a.Common == b.Common},
+		{"common_kerf", a.Common == b.Common || a.Shape == nil || b.Shape == nil},
 		{"seed", a.Seed == b.Seed},
 		{"effort", a.Effort == b.Effort},
 	} {
@@ -250,9 +252,12 @@ func (j *Job) nestShapes(ctx context.Context, parts []*Part, progress func(nest.
 		}
 		return l, nil
 	}
-	common := false
+	common, share := false, false
+	for _, p := range parts {
+		share = share || p.Nest.Common // discs have no say in it
+	}
 	var err error
-	if first.Web > 0 || !first.Common {
+	if first.Web > 0 || !share {
 		if first.Web == 0 {
 			// Without a hair between them two cuts would be one.
 			mix.Gap += webHair
@@ -261,7 +266,7 @@ func (j *Job) nestShapes(ctx context.Context, parts []*Part, progress func(nest.
 			return nil, err
 		}
 	}
-	if first.Common && (l == nil || len(l.Short) > 0 || !counted(parts)) {
+	if share && (l == nil || len(l.Short) > 0 || !counted(parts)) {
 		shared := mix
 		shared.Gap -= first.Web
 		shared.Touch = true

@@ -28,7 +28,7 @@ type shapeSearch struct {
 
 // shapeWorkPerSecond turns nominal seconds into units of counted work of the
 // search for shapes, as workPerSecond does for discs.
-const shapeWorkPerSecond = 200e6
+const shapeWorkPerSecond = 400e6
 
 func newShapeSearch(ctx context.Context, m ShapeMix) (*shapeSearch, error) {
 	effort := m.Effort
@@ -247,6 +247,9 @@ func (s *shapeSearch) lay(round int) {
 	}
 	for k := range s.kinds {
 		s.fill(c, k, dir, turns, round == 0)
+		if round > 0 && slices.Compare(s.countsOf(c.members)[:k+1], s.countsOf(s.best)[:k+1]) < 0 {
+			break // no later kind makes up for that
+		}
 	}
 	s.work += c.work
 	if s.better(c.members) {

@@ -19,6 +19,7 @@ import (
 
 	"proofcut/paths/hold"
 	"proofcut/paths/job"
+	"proofcut/paths/nest"
 )
 
 // The exit statuses.
@@ -114,10 +115,17 @@ func plannerFor(c *cli.Context, path string) (*job.Planner, error) {
 	return job.NewWatchedPlanner(c.Context, j, watch)
 }
 
-// watching shows how far the search for the places of the screws has come.
+// watching shows how far the search for the places of the screws and of the parts
+// has come.
 func watching(c *cli.Context) (watch job.Watch, done func()) {
 	bar := newShare(c.App.ErrWriter, "screws")
-	return job.Watch{Screws: func(p hold.Progress) { bar.set(p.Done) }}, bar.clear
+	return job.Watch{
+		Screws: func(p hold.Progress) { bar.set(p.Done) },
+		Nest: func(p nest.Progress) {
+			bar.say(fmt.Sprintf("nesting, %s so far", count(p.Placed, "part")))
+			bar.set(p.Done)
+		},
+	}, bar.clear
 }
 
 // fileArgument returns the one file that a command is called with.

@@ -49,6 +49,13 @@ func newShare(w io.Writer, what string) share {
 	return share{p}
 }
 
+// say changes what the bar is about.
+func (s share) say(what string) {
+	if s.bar != nil {
+		s.bar.Describe(what)
+	}
+}
+
 func (s share) set(done float64) {
 	if s.bar != nil {
 		_ = s.bar.Set(int(done * shareSteps))

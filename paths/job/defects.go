@@ -10,13 +10,13 @@ import (
 
 // defects reads the flaws of the stock: cracks as lines with a width, inclusions
 // as shapes.
-func (r *reader) defects(n node, zones []setup.Zone) []setup.Defect {
+func (r *reader) defects(n node, j *Job) []setup.Defect {
 	list, ok := r.sequence(n, "defects")
 	if !ok {
 		return nil
 	}
 	names := map[string]bool{}
-	for _, z := range zones {
+	for _, z := range j.Zones {
 		names[z.Name] = true
 	}
 	var out []setup.Defect
@@ -47,9 +47,14 @@ func (r *reader) defects(n node, zones []setup.Zone) []setup.Defect {
 		}
 		d.Clearance = m.atLeast("clearance", m.lengthOr("clearance", 0), 0)
 		m.done()
-		if len(r.errs) == before {
-			out = append(out, d)
+		if len(r.errs) > before {
+			continue
 		}
+		if in, err := geom.Intersection(d.Area, j.Stock.Outline); err == nil && len(j.Stock.Outline) > 0 && len(in) == 0 {
+			r.fail(e, "defect %q lies nowhere on the slab: check its coordinates", d.Name)
+			continue
+		}
+		out = append(out, d)
 	}
 	return out
 }

@@ -55,7 +55,7 @@ func (n *nestedParts) layouts(ctx context.Context, places []geom.Point, effort f
 			}
 		}
 	}
-	all, err := j.nestAll(ctx)
+	all, err := j.nestAll(ctx, nil)
 	if err != nil {
 		return nil, err
 	}

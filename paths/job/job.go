@@ -133,7 +133,7 @@ func (r *reader) job(root node) *Job {
 		j.Zones = r.zones(n)
 	}
 	if n, ok := m.get("defects"); ok {
-		j.flaw(r.defects(n, j.Zones))
+		j.flaw(r.defects(n, j))
 	}
 	if n, ok := m.need("tools", "[...]"); ok {
 		j.Tools = r.tools(n, j)

@@ -71,6 +71,7 @@ func TestBadInput(t *testing.T) {
 		{"crack of one point", "[[38.6, 0], [40.2, 5.2]]", "[[38.6, 0]]", []string{"from 2 to", "not 1"}},
 		{"crack with a point twice", "[[38.6, 0], [40.2, 5.2]]", "[[38.6, 0], [38.6, 0]]", []string{"points 1 and 2 are the same"}},
 		{"crack and shape", "width: 0.8,", "width: 0.8, circle: {at: [1, 1], diameter: 2},", []string{"a line with a width or a shape"}},
+		{"crack beside the slab", "[[38.6, 0], [40.2, 5.2]]", "[[138.6, 0], [140.2, 5.2]]", []string{"lies nowhere on the slab"}},
 		{"width of a shape", "line: [[38.6, 0], [40.2, 5.2]], width: 0.8,", "circle: {at: [1, 1], diameter: 2}, width: 0.8,", []string{"width goes with a line"}},
 		{"defect without a place", "line: [[38.6, 0], [40.2, 5.2]], width: 0.8,", "", []string{"lacks a shape"}},
 		{"defect with the name of a zone", "{name: crack", "{name: screw A", []string{"used twice"}},

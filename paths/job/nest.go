@@ -23,8 +23,9 @@ type Layout struct {
 }
 
 // nest places the discs of the one part that is nested.
-func (j *Job) nest(ctx context.Context, part *Part) (*Layout, error) {
+func (j *Job) nest(ctx context.Context, part *Part, progress func(nest.Progress)) (*Layout, error) {
 	problem, placed := j.problem(part)
+	problem.Progress = progress
 	l, err := nest.Discs(ctx, problem)
 	if err != nil {
 		return nil, part.fail(err)

@@ -132,7 +132,7 @@ func (j *Job) room(n *Nest) room {
 }
 
 // nestAll places all parts that are nested, together.
-func (j *Job) nestAll(ctx context.Context) (map[string]*Layout, error) {
+func (j *Job) nestAll(ctx context.Context, progress func(nest.Progress)) (map[string]*Layout, error) {
 	var parts []*Part
 	discs := true
 	for i := range j.Parts {
@@ -146,9 +146,11 @@ func (j *Job) nestAll(ctx context.Context) (map[string]*Layout, error) {
 		return out, nil
 	}
 	slices.SortStableFunc(parts, func(a, b *Part) int { return a.Nest.Priority - b.Nest.Priority })
-	for _, p := range parts[1:] {
-		if err := alike(parts[0].Nest, p.Nest); err != nil {
-			return nil, p.fail(err)
+	for i, p := range parts {
+		for _, o := range parts[:i] {
+			if err := alike(o.Nest, p.Nest); err != nil {
+				return nil, p.fail(err)
+			}
 		}
 	}
 	var list []*Layout
@@ -156,12 +158,12 @@ func (j *Job) nestAll(ctx context.Context) (map[string]*Layout, error) {
 	switch {
 	case discs && len(parts) == 1:
 		var l *Layout
-		l, err = j.nest(ctx, parts[0])
+		l, err = j.nest(ctx, parts[0], progress)
 		list = []*Layout{l}
 	case discs:
-		list, err = j.nestMixed(ctx, parts)
+		list, err = j.nestMixed(ctx, parts, progress)
 	default:
-		list, err = j.nestShapes(ctx, parts)
+		list, err = j.nestShapes(ctx, parts, progress)
 	}
 	if err != nil {
 		return nil, err
@@ -182,7 +184,7 @@ func alike(a, b *Nest) error {
 		{"cutter", a.Cutter == b.Cutter},
 		{"web", a.Web == b.Web},
 		{"edge", a.Edge == b.Edge},
-		{"common_kerf", a.Common == b.Common},
+		{"common_kerf", a.Common == b.Common || a.Shape == nil || b.Shape == nil},
 		{"seed", a.Seed == b.Seed},
 		{"effort", a.Effort == b.Effort},
 	} {
@@ -194,9 +196,9 @@ func alike(a, b *Nest) error {
 }
 
 // nestMixed places discs of several sizes.
-func (j *Job) nestMixed(ctx context.Context, parts []*Part) ([]*Layout, error) {
+func (j *Job) nestMixed(ctx context.Context, parts []*Part, progress func(nest.Progress)) ([]*Layout, error) {
 	room := j.room(parts[0].Nest)
-	mix := nest.Mix{Stock: room.Stock, Keepouts: room.Keepouts, Gap: room.Gap, Edge: room.Edge, Seed: room.Seed, Effort: room.Effort}
+	mix := nest.Mix{Stock: room.Stock, Keepouts: room.Keepouts, Gap: room.Gap, Edge: room.Edge, Seed: room.Seed, Effort: room.Effort, Progress: progress}
 	for _, p := range parts {
 		mix.Kinds = append(mix.Kinds, nest.Kind{Diameter: p.Nest.Cut(), Count: p.Nest.most()})
 	}
@@ -226,10 +228,11 @@ func (j *Job) nestMixed(ctx context.Context, parts []*Part) ([]*Layout, error) {
 
 // nestShapes places closed shapes, and discs among them. Where a common kerf is
 // allowed it is taken only if more parts get out.
-func (j *Job) nestShapes(ctx context.Context, parts []*Part) ([]*Layout, error) {
+func (j *Job) nestShapes(ctx context.Context, parts []*Part, progress func(nest.Progress)) ([]*Layout, error) {
 	first := parts[0].Nest
 	room := j.room(first)
 	mix := room.ShapeMix
+	mix.Progress = progress
 	cuts := make([]geom.Region, len(parts))
 	for k, p := range parts {
 		var err error
@@ -249,9 +252,12 @@ func (j *Job) nestShapes(ctx context.Context, parts []*Part) ([]*Layout, error) 
 		}
 		return l, nil
 	}
-	common := false
+	common, share := false, false
+	for _, p := range parts {
+		share = share || p.Nest.Common // discs have no say in it
+	}
 	var err error
-	if first.Web > 0 || !first.Common {
+	if first.Web > 0 || !share {
 		if first.Web == 0 {
 			// Without a hair between them two cuts would be one.
 			mix.Gap += webHair
@@ -260,7 +266,7 @@ func (j *Job) nestShapes(ctx context.Context, parts []*Part) ([]*Layout, error) 
 			return nil, err
 		}
 	}
-	if first.Common && (l == nil || len(l.Short) > 0 || !counted(parts)) {
+	if share && (l == nil || len(l.Short) > 0 || !counted(parts)) {
 		shared := mix
 		shared.Gap -= first.Web
 		shared.Touch = true

@@ -8,6 +8,7 @@ import (
 	"proofcut/paths"
 	"proofcut/paths/geom"
 	"proofcut/paths/hold"
+	"proofcut/paths/nest"
 	"proofcut/paths/setup"
 )
 
@@ -39,6 +40,7 @@ type Planner struct {
 // Watch is told how far long work has come; nil functions are not called.
 type Watch struct {
 	Screws func(hold.Progress)
+	Nest   func(nest.Progress)
 }
 
 // NewPlanner chooses the places of the screws and nests the discs and shapes of a
@@ -53,7 +55,7 @@ func NewWatchedPlanner(ctx context.Context, j *Job, watch Watch) (*Planner, erro
 	if err != nil {
 		return nil, err
 	}
-	layouts, err := j.nestAll(ctx)
+	layouts, err := j.nestAll(ctx, watch.Nest)
 	if err != nil {
 		return nil, err
 	}

@@ -87,3 +87,74 @@ func TestCoverBoundIsNeverTooLow(t *testing.T) {
 		}
 	}
 }
+
+// latticePatch returns the hexagonal lattice points of unit spacing within a box
+// about the origin.
+func latticePatch(n int) []geom.Point {
+	var ps []geom.Point
+	for i := -n; i <= n; i++ {
+		for j := -n; j <= n; j++ {
+			if i+j >= -n && i+j <= n {
+				ps = append(ps, geom.Pt(float64(i)+float64(j)/2, float64(j)*math.Sqrt(3)/2))
+			}
+		}
+	}
+	return ps
+}
+
+// TestAreaBoundsAreNeverTooLow takes hexagonal patches, which no arrangement
+// beats, and makes of every kind of neighbourhood of their points a stock for
+// discs of diameter 1: the bounds may not fall below the number of points.
+func TestAreaBoundsAreNeverTooLow(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		keep func(geom.Point) bool
+		wide float64 // radius of what is left about every point
+	}{
+		{"all, as one", func(geom.Point) bool { return true }, 0.62},
+		{"all, apart", func(geom.Point) bool { return true }, 0.501},
+		{"a hole of one", func(p geom.Point) bool { return p.Len() > 0.5 }, 0.6},
+		{"a hole of seven", func(p geom.Point) bool { return p.Len() > 1.2 }, 0.6},
+		{"a hole of nineteen", func(p geom.Point) bool { return p.Len() > 2.1 }, 0.6},
+		{"a bay", func(p geom.Point) bool { return p.X < 0 || math.Abs(p.Y) > 1 }, 0.6},
+		{"a ring", func(p geom.Point) bool { return p.Len() > 2.9 }, 0.55},
+		{"a row", func(p geom.Point) bool { return math.Abs(p.Y) < 0.1 }, 0.55},
+	} {
+		var contours []geom.Contour
+		count := 0
+		for _, p := range latticePatch(4) {
+			if c.keep(p) {
+				contours = append(contours, geom.Circle(p, c.wide))
+				count++
+			}
+		}
+		stock, err := geom.Resolve(contours, geom.NonZero)
+		require.NoError(t, err)
+		p := Problem{Stock: stock, Diameter: 1}
+		free, err := freeRegion(p)
+		require.NoError(t, err, c.name)
+		n, err := cellBound(free, 1)
+		require.NoError(t, err)
+		require.GreaterOrEqual(t, n, count, c.name)
+		n, name := areaBounds(p, newField(p.groups(), 1), math.MaxInt32, "")
+		require.GreaterOrEqual(t, n, count, c.name)
+		require.NotEmpty(t, name)
+		require.LessOrEqual(t, n, 2*count+5, c.name)
+	}
+}
+
+// TestAreaBoundsHelp where there is a large hole: the hull alone proves little.
+func TestAreaBoundsHelp(t *testing.T) {
+	ring := Problem{Stock: geom.RegionOf(geom.Circle(geom.Pt(0, 0), 50), geom.Circle(geom.Pt(0, 0), 18)), Diameter: 10, Gap: 1.8, Edge: 1}
+	f := newField(ring.groups(), 12)
+	hull, _ := hullBound(f, 5, 11.8)
+	n, name := areaBounds(ring, f, hull, boundOler)
+	require.Equal(t, boundFilled, name)
+	require.LessOrEqual(t, n, hull-7, "seven points fit into the hole")
+
+	corner := Problem{Stock: geom.RegionOf(geom.Polygon(geom.Pt(0, 0), geom.Pt(150, 0), geom.Pt(150, 30), geom.Pt(30, 30), geom.Pt(30, 150), geom.Pt(0, 150))), Diameter: 10, Gap: 2}
+	f = newField(corner.groups(), 12)
+	hull, _ = hullBound(f, 5, 12)
+	n, _ = areaBounds(corner, f, hull, boundOler)
+	require.Less(t, 3*n, 2*hull)
+}

@@ -67,39 +67,45 @@ func meet(a, b *solid, limit float64) (encounter, bool) {
 	need := limit + a.r + b.r
 	best := math.Inf(-1)
 	var c encounter
-	for i, n := range a.normal {
-		p := a.pts[i]
-		s, at := math.Inf(1), 0
-		for k, q := range b.pts {
-			if v := n.X*(q.X-p.X) + n.Y*(q.Y-p.Y); v < s {
-				s, at = v, k
+	exact := false // the nearest point of the side lies on the side
+	for turn := range 2 {
+		from, to := a, b
+		if turn == 1 {
+			from, to = b, a
+		}
+		core := to.reach - to.r
+		for i, n := range from.normal {
+			p := from.pts[i]
+			// All of the other lies about its middle.
+			switch middle := n.X*(to.mid.X-p.X) + n.Y*(to.mid.Y-p.Y); {
+			case middle-core >= need:
+				return encounter{}, false
+			case middle+core <= best:
+				continue
+			}
+			s, at := math.Inf(1), 0
+			for k, q := range to.pts {
+				if v := n.X*(q.X-p.X) + n.Y*(q.Y-p.Y); v < s {
+					s, at = v, k
+				}
+			}
+			if s >= need {
+				return encounter{}, false
+			}
+			if s <= best {
+				continue
+			}
+			best = s
+			q := to.pts[at]
+			foot := q.Sub(n.Mul(s))
+			end := from.pts[(i+1)%len(from.pts)]
+			exact = foot.Sub(p).Dot(end.Sub(p)) >= 0 && foot.Sub(end).Dot(p.Sub(end)) >= 0
+			if c = (encounter{n: n, pa: foot, pb: q}); turn == 1 {
+				c = encounter{n: n.Mul(-1), pa: q, pb: foot}
 			}
 		}
-		if s >= need {
-			return encounter{}, false
-		}
-		if s > best {
-			q := b.pts[at]
-			best, c = s, encounter{n: n, pa: q.Sub(n.Mul(s)), pb: q}
-		}
 	}
-	for i, n := range b.normal {
-		p := b.pts[i]
-		s, at := math.Inf(1), 0
-		for k, q := range a.pts {
-			if v := n.X*(q.X-p.X) + n.Y*(q.Y-p.Y); v < s {
-				s, at = v, k
-			}
-		}
-		if s >= need {
-			return encounter{}, false
-		}
-		if s > best {
-			q := a.pts[at]
-			best, c = s, encounter{n: n.Mul(-1), pa: q, pb: q.Sub(n.Mul(s))}
-		}
-	}
-	if best > 0 || math.IsInf(best, -1) {
+	if best > 0 && !exact || math.IsInf(best, -1) {
 		c.pa, c.pb = closest(a.pts, b.pts)
 		best = c.pa.Dist(c.pb)
 		if best >= need {

@@ -169,6 +169,9 @@ func (s *discSearch) quick() (hex, square *latticeSearch) {
 func (s *discSearch) prove(hex, square *latticeSearch) {
 	stop := func() bool { return s.stop(0) }
 	s.layout.LatticesProven = true
+	if len(s.best) < s.target() {
+		s.layout.Bound, s.layout.BoundName = areaBounds(s.p, s.f, s.layout.Bound, s.layout.BoundName)
+	}
 	for _, l := range []*latticeSearch{hex, square} {
 		if !l.run(int64(latticeShare/2*float64(s.budget)), stop) {
 			s.layout.LatticesProven = false

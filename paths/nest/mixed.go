@@ -288,8 +288,9 @@ func (s *mixSearch) finish(area float64) (*MixLayout, error) {
 			l.Short = append(l.Short, k)
 		}
 	}
-	for _, kind := range s.m.Kinds {
+	for k, kind := range s.m.Kinds {
 		n, name := hullBound(s.f, kind.Diameter/2, kind.Diameter+s.m.Gap)
+		n, name = areaBounds(s.m.problem(k), s.f, n, name)
 		if kind.Count > 0 && kind.Count < n {
 			n, name = kind.Count, boundWanted
 		}

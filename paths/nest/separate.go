@@ -39,6 +39,7 @@ func (p *separation) run(stop func() bool) bool {
 	var keep []member
 	stale := 0
 	for !stop() {
+		p.s.report(n, c.work)
 		if p.descend() {
 			return true
 		}
@@ -331,7 +332,7 @@ func (s *shapeSearch) grow(kind int) {
 		for range firstTries { // a good place for the new one
 			p.relocate(n-1, math.Inf(1))
 		}
-		s.report(n)
+		s.report(n, 0)
 		parted := p.run(func() bool { return s.stop(c.work) })
 		s.work += c.work
 		if !parted {
@@ -339,7 +340,7 @@ func (s *shapeSearch) grow(kind int) {
 		}
 		s.best = c.snapshot()
 		s.refill(kind + 1)
-		s.report(len(s.best))
+		s.report(len(s.best), 0)
 	}
 }
 

@@ -28,7 +28,7 @@ type shapeSearch struct {
 
 // shapeWorkPerSecond turns nominal seconds into units of counted work of the
 // search for shapes, as workPerSecond does for discs.
-const shapeWorkPerSecond = 200e6
+const shapeWorkPerSecond = 400e6
 
 func newShapeSearch(ctx context.Context, m ShapeMix) (*shapeSearch, error) {
 	effort := m.Effort
@@ -95,16 +95,20 @@ func newShapeKind(s Shape) (shapeKind, error) {
 
 // shapeBounds returns for each shape how many of it the area allows: shapes
 // grown by half the gap do not overlap, and they lie in the places that a shape
-// may cover, grown as much.
+// may cover, grown as much. A shape covers no place that is farther from a place
+// for the middle of its widest disc than its own outline is from that middle.
 func shapeBounds(m ShapeMix) ([]int, error) {
-	room, err := geom.Offset(m.Stock, -m.Edge, geom.OffsetOptions{})
+	room, err := geom.Offset(m.Stock, regionSlack-m.Edge, geom.OffsetOptions{})
 	if err != nil {
 		return nil, fmt.Errorf("nest: stock: %w", err)
 	}
 	for i, k := range m.Keepouts {
 		out := k.Area
-		if k.Margin > 0 {
-			if out, err = geom.Offset(k.Area, k.Margin, geom.OffsetOptions{}); err != nil {
+		if len(out) == 0 {
+			continue
+		}
+		if k.Margin > regionSlack {
+			if out, err = geom.Offset(k.Area, k.Margin-regionSlack, geom.OffsetOptions{}); err != nil {
 				return nil, fmt.Errorf("nest: keep-out %d: %w", i, err)
 			}
 		}
@@ -112,13 +116,13 @@ func shapeBounds(m ShapeMix) ([]int, error) {
 			return nil, fmt.Errorf("nest: keep-out %d: %w", i, err)
 		}
 	}
-	if room, err = geom.Offset(room, m.Gap/2, geom.OffsetOptions{}); err != nil {
-		return nil, fmt.Errorf("nest: stock: %w", err)
-	}
-	area := room.Area()
 	bounds := make([]int, len(m.Shapes))
 	for k, s := range m.Shapes {
 		grown, err := geom.Offset(s.filled(), m.Gap/2, geom.OffsetOptions{})
+		if err != nil {
+			return nil, fmt.Errorf("nest: shape %d: %w", k, err)
+		}
+		area, err := coverable(room, s, m.Gap/2)
 		if err != nil {
 			return nil, fmt.Errorf("nest: shape %d: %w", k, err)
 		}
@@ -130,6 +134,36 @@ func shapeBounds(m ShapeMix) ([]int, error) {
 		}
 	}
 	return bounds, nil
+}
+
+// coverable returns the area of the places that a shape may cover in a room,
+// grown by half the gap.
+func coverable(room geom.Region, s Shape, grown float64) (float64, error) {
+	axis, err := geom.MedialAxis(s.filled(), geom.MedialOptions{})
+	if err != nil {
+		return 0, err
+	}
+	disc := axis.Widest()
+	far := 0.0
+	for _, p := range geom.Flatten(s.filled()[0], chordError) {
+		far = math.Max(far, p.Dist(disc.C)+chordError)
+	}
+	// The offsets are off by a micrometre at most, to the safe side here.
+	middle, err := geom.Offset(room, -math.Max(0, disc.R-regionSlack), geom.OffsetOptions{})
+	if err != nil || len(middle) == 0 {
+		return 0, err
+	}
+	reach, err := geom.Offset(middle, far+regionSlack, geom.OffsetOptions{})
+	if err != nil {
+		return 0, err
+	}
+	if room, err = geom.Intersection(room, reach); err != nil {
+		return 0, err
+	}
+	if room, err = geom.Offset(room, grown, geom.OffsetOptions{}); err != nil {
+		return 0, err
+	}
+	return room.Area(), nil
 }
 
 // cluster returns an empty cluster on the stock.
@@ -145,14 +179,14 @@ func (s *shapeSearch) stop(extra int64) bool {
 	return s.ended || s.work+extra >= s.end
 }
 
-func (s *shapeSearch) report(trying int) {
+func (s *shapeSearch) report(trying int, extra int64) {
 	if s.m.Progress != nil {
 		bound := 0
 		for _, k := range s.kinds {
 			bound += k.count
 		}
 		s.m.Progress(Progress{Placed: len(s.best), Trying: trying, Bound: bound,
-			Done: math.Min(1, float64(s.work)/float64(s.budget))})
+			Done: math.Min(1, float64(s.work+extra)/float64(s.budget))})
 	}
 }
 
@@ -213,11 +247,14 @@ func (s *shapeSearch) lay(round int) {
 	}
 	for k := range s.kinds {
 		s.fill(c, k, dir, turns, round == 0)
+		if round > 0 && slices.Compare(s.countsOf(c.members)[:k+1], s.countsOf(s.best)[:k+1]) < 0 {
+			break // no later kind makes up for that
+		}
 	}
 	s.work += c.work
 	if s.better(c.members) {
 		s.best = c.snapshot()
-		s.report(len(s.best))
+		s.report(len(s.best), 0)
 	}
 }
 
@@ -365,6 +402,11 @@ func (s *shapeSearch) finish() (*ShapeLayout, error) {
 	l := &ShapeLayout{StockArea: s.m.Stock.Area(), Bounds: s.bounds, Interrupted: s.ended}
 	s.settle()
 	l.Counts = s.countsOf(s.best)
+	for k, n := range l.Counts {
+		if n > s.bounds[k] {
+			return nil, fmt.Errorf("nest: %d of shape %d placed above the bound of %d (%s): one of them is wrong", n, k, s.bounds[k], boundArea)
+		}
+	}
 	for _, m := range s.best {
 		k := &s.kinds[m.kind]
 		a := m.pose.angle

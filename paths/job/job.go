@@ -281,9 +281,7 @@ func (r *reader) stock(n node) (setup.Stock, *face) {
 	}
 	defer m.done()
 	var s setup.Stock
-	if shape, ok := m.shape(); ok {
-		s.Outline = geom.RegionOf(shape.Contour)
-	}
+	s.Outline = m.outlined()
 	s.Thickness = m.positive("thickness", "3mm")
 	s.Top = m.lengthOr("top", 0)
 	s.Material, s.Like = m.material("nickel silver")

@@ -43,7 +43,11 @@ func (m *mapping) shape() (Shape, bool) {
 		found = k
 	}
 	if found == "" {
-		m.r.fail(m.node, "%s lacks a shape; give one of %s", m.what, strings.Join(shapeKeys, ", "))
+		known := shapeKeys
+		if m.asked["drawing"] { // which may stand for a shape here
+			known = append(known[:len(known):len(known)], "drawing")
+		}
+		m.r.fail(m.node, "%s lacks a shape; give one of %s", m.what, strings.Join(known, ", "))
 		return Shape{}, false
 	}
 	before := len(m.r.errs)

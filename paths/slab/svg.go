@@ -50,10 +50,8 @@ type Shape struct {
 // Region returns the points that the shape's contours enclose. SVG fills by
 // NonZero unless a style says otherwise. A shape that is not closed is an error.
 func (s Shape) Region(rule geom.FillRule) (geom.Region, error) {
-	if len(s.Paths) > 0 {
-		p := s.Paths[0]
-		a, b := p.Start(), p.End()
-		return nil, &SVGError{s.Line, fmt.Sprintf("%s is not closed: it goes from (%.3f, %.3f) to (%.3f, %.3f)", s.name(), a.X, a.Y, b.X, b.Y)}
+	if err := s.closed(); err != nil {
+		return nil, err
 	}
 	return geom.Resolve(s.Contours, rule)
 }

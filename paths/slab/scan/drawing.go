@@ -39,8 +39,8 @@ func (t *Trace) WriteSVG(w io.Writer) error {
 	fmt.Fprintf(b, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%smm\" height=\"%smm\" viewBox=\"0 0 %s %s\">\n",
 		decimal(width), decimal(height), decimal(width), decimal(height))
 	fmt.Fprintf(b, "<title>outline found in a picture</title>\n")
-	fmt.Fprintf(b, "<desc>mm; a pixel is %s mm, lines and arcs keep within %s mm of the edge, %s mm at most</desc>\n",
-		decimal(t.Pixel), decimal(t.Tolerance), decimal(t.Max))
+	fmt.Fprintf(b, "<desc>mm; a pixel is %s mm, lines and arcs keep within %s mm of the edge, and %s mm where blur rounds a corner</desc>\n",
+		decimal(t.Pixel), decimal(t.Tolerance), decimal(math.Max(t.Tolerance, t.Max)))
 	fmt.Fprintf(b, "<g fill=\"none\" stroke=\"black\" stroke-width=\"0.1\">\n")
 	writeContour(b, "outline", t.Outline, height)
 	for i, h := range t.Holes {

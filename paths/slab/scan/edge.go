@@ -25,6 +25,9 @@ const (
 	faintest = 0.2
 	// poorest is the greatest root mean square error of a fit, of its contrast.
 	poorest = 0.15
+	// clean is the error below which a fit is not tried on fewer readings, and
+	// better the part of the error that makes one of fewer readings the better fit.
+	clean, better = 0.03, 0.7
 	// Widths of an edge, standard deviations in pixels: from a pixel's own
 	// (1/sqrt(12)) to a picture out of focus.
 	sharpest, softest = 0.28, 2.0
@@ -123,7 +126,7 @@ func fitAll(s sampler, pts []geom.Point, width *float64) []edgePoint {
 		// left there, which is (y, -x).
 		out[i] = edgePoint{at: p, out: geom.Pt(along.Y, -along.X)}
 		profiles[i] = readProfile(s, p, out[i].out)
-		contrasts[i] = profiles[i].contrast
+		contrasts[i] = profiles[i].contrast()
 	}
 	sorted := append([]float64{}, contrasts...)
 	sort.Float64s(sorted)
@@ -139,61 +142,94 @@ func fitAll(s sampler, pts []geom.Point, width *float64) []edgePoint {
 	return out
 }
 
-// profile is the light along a normal, from the piece to the bed, on the scale
-// where the sides at hand are 0 and 1.
+// profile is the light along a normal, from the piece to the bed: the mean of
+// three normals a pixel apart.
 type profile struct {
-	v        [readings]float64
-	contrast float64 // between the sides, of full scale
+	c [readings]rgb
 }
 
-// readProfile reads the light across the border, the mean of three normals a
-// pixel apart, and projects it on the line between the colours of its two ends:
-// each place has border values of its own, whatever the piece is laminated of.
 func readProfile(s sampler, p, out geom.Point) profile {
-	var c [readings]rgb
+	var f profile
 	along := out.Left()
-	for i := range c {
+	for i := range f.c {
 		q := p.Add(out.Mul(float64(i)*stride - reach))
 		for side := -1.0; side <= 1; side++ {
 			a := q.Add(along.Mul(side))
-			c[i] = c[i].add(s.at(a.X, a.Y).times(1.0 / 3))
+			f.c[i] = f.c[i].add(s.at(a.X, a.Y).times(1.0 / 3))
 		}
-	}
-	var in, bed rgb
-	for i := range plateau {
-		in, bed = in.add(c[i].times(1.0/plateau)), bed.add(c[readings-1-i].times(1.0/plateau))
-	}
-	d := bed.sub(in)
-	l2 := d.dot(d)
-	f := profile{contrast: math.Sqrt(l2)}
-	if l2 == 0 {
-		return f
-	}
-	for i := range c {
-		f.v[i] = c[i].sub(in).dot(d) / l2
 	}
 	return f
 }
 
+// sides returns the colours of piece and bed at the ends of the readings
+// from..to-1.
+func (f *profile) sides(from, to int) (piece, bed rgb) {
+	for i := range plateau {
+		piece, bed = piece.add(f.c[from+i].times(1.0/plateau)), bed.add(f.c[to-1-i].times(1.0/plateau))
+	}
+	return piece, bed
+}
+
+// contrast is the distance between the colours of the sides.
+func (f *profile) contrast() float64 {
+	piece, bed := f.sides(0, readings)
+	d := bed.sub(piece)
+	return math.Sqrt(d.dot(d))
+}
+
+// windows are the readings that an edge is fitted to: all, and where something
+// else lies near the edge (a seam of the laminate, a shadow) those nearer to it.
+var windows = [][2]int{{0, readings}, {near, readings}, {0, readings - near}, {near, readings - near}}
+
+// near is how many readings the narrow side of a window leaves out.
+const near = 3
+
 // fit returns where along the normal the edge is, in pixels from its middle, and
-// its width, by least squares (Gauss-Newton) on place, levels and, where width
-// is nil, width.
+// its width; of the given width, or of its own where that is nil.
 func (f *profile) fit(width *float64) (at, w float64, ok bool) {
+	least := poorest
+	for _, window := range windows {
+		t, own, rms, good := f.fitWindow(window[0], window[1], width)
+		if good && rms < least {
+			at, w, ok, least = t, own, true, rms*better
+			if rms < clean {
+				break
+			}
+		}
+	}
+	return at, w, ok
+}
+
+// fitWindow fits the readings from..to-1 by least squares (Gauss-Newton) on
+// place, levels and, where width is nil, width. The light is projected on the line
+// between the colours of the window's ends: each place has border values of its
+// own, whatever the piece is laminated of. rms is relative to the contrast.
+func (f *profile) fitWindow(from, to int, width *float64) (at, w, rms float64, ok bool) {
+	piece, bed := f.sides(from, to)
+	d := bed.sub(piece)
+	l2 := d.dot(d)
+	if l2 == 0 {
+		return 0, 0, 0, false
+	}
+	var v [readings]float64
+	for i := from; i < to; i++ {
+		v[i] = f.c[i].sub(piece).dot(d) / l2
+	}
 	low, step := 0.0, 1.0
 	w = 0.7
 	unknowns := 4
 	if width != nil {
 		w, unknowns = *width, 3
 	}
-	at = f.crossing()
+	at = crossing(v[from:to], float64(from)*stride-reach)
 	for range 20 {
 		var a [4][5]float64 // normal equations
-		for i, v := range f.v {
+		for i := from; i < to; i++ {
 			z := (float64(i)*stride - reach - at) / w
 			phi := math.Exp(-z*z/2) / math.Sqrt(2*math.Pi)
 			area := math.Erfc(-z/math.Sqrt2) / 2
 			g := [4]float64{1, area, -step * phi / w, -step * phi * z / w}
-			r := v - low - step*area
+			r := v[i] - low - step*area
 			for j := range unknowns {
 				for k := range unknowns {
 					a[j][k] += g[j] * g[k]
@@ -203,40 +239,40 @@ func (f *profile) fit(width *float64) (at, w float64, ok bool) {
 		}
 		d, good := solve(a, unknowns)
 		if !good {
-			return 0, 0, false
+			return 0, 0, 0, false
 		}
 		low, step = low+d[0], step+d[1]
 		move := math.Max(-0.5, math.Min(0.5, d[2]))
 		at += move
+		was := w
 		w = math.Max(sharpest, math.Min(softest, w+math.Max(-0.3, math.Min(0.3, d[3]))))
 		if math.Abs(at) > farthest {
-			return 0, 0, false
+			return 0, 0, 0, false
 		}
-		if math.Abs(move) < 1e-4 {
+		if math.Abs(move) < 1e-4 && math.Abs(w-was) < 1e-3 {
 			break
 		}
 	}
 	if step < 0.5 || step > 2 {
-		return 0, 0, false
+		return 0, 0, 0, false
 	}
 	var sum float64
-	for i, v := range f.v {
+	for i := from; i < to; i++ {
 		z := (float64(i)*stride - reach - at) / w
-		r := v - low - step*math.Erfc(-z/math.Sqrt2)/2
+		r := v[i] - low - step*math.Erfc(-z/math.Sqrt2)/2
 		sum += r * r
 	}
-	return at, w, math.Sqrt(sum/float64(readings)) <= poorest*step
+	return at, w, math.Sqrt(sum/float64(to-from)) / step, true
 }
 
-// crossing returns where the profile passes the middle between its ends, nearest
-// to its own middle.
-func (f *profile) crossing() float64 {
+// crossing returns where readings pass the middle between their ends, nearest to
+// the first border; start is the place of the first.
+func crossing(v []float64, start float64) float64 {
 	best := math.Inf(1)
-	for i := range readings - 1 {
-		a, b := f.v[i]-0.5, f.v[i+1]-0.5
+	for i := range len(v) - 1 {
+		a, b := v[i]-0.5, v[i+1]-0.5
 		if a < 0 && b >= 0 {
-			at := (float64(i)+a/(a-b))*stride - reach
-			if math.Abs(at) < math.Abs(best) {
+			if at := start + (float64(i)+a/(a-b))*stride; math.Abs(at) < math.Abs(best) {
 				best = at
 			}
 		}

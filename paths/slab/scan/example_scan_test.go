@@ -28,9 +28,9 @@ func exampleScan() image.Image {
 	s := scantest.Scene{Width: 75, Height: 58, DPI: 200, Bed: card, Noise: 1.2, Blur: 1, Seed: 5,
 		Layers: []scantest.Layer{
 			laminate(offcut().moved(turned)),
-			{Colour: color.NRGBA{150, 150, 150, 255}, Shape: []geom.Contour{
-				geom.Slot(geom.Pt(61, 44), geom.Pt(73, 52), 0.12),
-				geom.Circle(geom.Pt(12, 3), 0.15),
+			{Colour: color.NRGBA{235, 235, 235, 255}, Shape: []geom.Contour{
+				geom.Slot(geom.Pt(56, 40), geom.Pt(68, 50), 0.1),
+				geom.Circle(geom.Pt(12, 3), 0.12),
 			}},
 		}}
 	img := s.Render()

@@ -28,8 +28,8 @@ type Options struct {
 	// the bed, pinholes and hairs over the piece. 0 means DefaultSpeck.
 	Speck float64
 
-	// Tolerance is how far in mm lines and arcs may be from the edge that was found;
-	// 0 means a quarter of a pixel.
+	// Tolerance is how far in mm lines and arcs may be from the edge that was found,
+	// but for the blur of corners; 0 means a quarter of a pixel.
 	Tolerance float64
 
 	// Piece is which piece is meant, counted from 1 by falling area; 0 demands that
@@ -72,11 +72,12 @@ type Trace struct {
 
 	Bed       Bed     // on which it lies
 	Pixel     float64 // size of a pixel in the middle of the piece, mm
-	Tolerance float64 // of lines and arcs, mm
+	Tolerance float64 // of lines and arcs, mm; see Max
 	Speck     float64 // mm
 
 	// RMS and Max say how far the points of the edge are from the lines and arcs of
-	// the outline, mm; Points is their number.
+	// the outline, mm; Points is their number. Max is at most Tolerance, but for
+	// corners, which blur has rounded in the picture and which are put back.
 	RMS, Max float64
 	Points   int
 

@@ -107,7 +107,8 @@ func TestSizes(t *testing.T) {
 	assert.NoError(t, got.Region().Validate())
 	assert.Greater(t, got.Seen, 0.98)
 	assert.False(t, got.Unseen())
-	assert.LessOrEqual(t, got.Max, got.Tolerance)
+	assert.LessOrEqual(t, got.Max, got.Tolerance+got.Pixel, "a corner's blur")
+	assert.LessOrEqual(t, got.RMS, got.Tolerance/2)
 }
 
 // TestStatedResolution checks that a stated resolution wins, and that one that

@@ -224,9 +224,9 @@ func TestEdgeFit(t *testing.T) {
 		num := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
 		at, width, low, step := num("at", -2, 2), num("width", 0.35, 1.4), num("low", -0.05, 0.05), num("step", 0.9, 1.1)
 		var f profile
-		for i := range f.v {
+		for i := range f.c {
 			z := (float64(i)*stride - reach - at) / width
-			f.v[i] = low + step*math.Erfc(-z/math.Sqrt2)/2
+			f.c[i] = rgb{0.2, 0.3, 0.4}.add(rgb{0.1, 0.3, 0.2}.times(low + step*math.Erfc(-z/math.Sqrt2)/2))
 		}
 		got, w, ok := f.fit(nil)
 		require.True(t, ok)
@@ -236,7 +236,7 @@ func TestEdgeFit(t *testing.T) {
 		require.True(t, ok)
 		require.InDelta(t, at, got, 1e-3)
 	})
-	for _, flat := range []profile{{}, {v: [readings]float64{8: 1}}} {
+	for _, flat := range []profile{{}, {c: [readings]rgb{8: {1, 1, 1}}}} {
 		_, _, ok := flat.fit(nil)
 		assert.False(t, ok)
 	}

@@ -16,6 +16,9 @@ const (
 	// cornerReach is how far from the edge points a corner may be put, in pixels:
 	// the blur cuts a right angle by half a pixel and a sharp one by two.
 	cornerReach = 3.0
+	// blurRadius is the radius in pixels of a sharp corner in a picture that is
+	// somewhat soft.
+	blurRadius = 3.0
 	// sameWay is the turn in radians below which the crossing of two pieces is not
 	// known: an error of a hundredth of a pixel moves it by half a pixel.
 	sameWay = 0.02
@@ -27,106 +30,200 @@ const (
 
 // run is a piece of the outline with the edge points that belong to it.
 type run struct {
-	from, to int          // the first and the last of its points; from > to across the list's end
-	pts      []geom.Point // without those at the ends
-	line     fitted       // of a line
-	arc      circleFit    // of an arc
-	turn     geom.Turn
-	rms      float64
+	from, to    int          // the first and the last of its points; from > to across the list's end
+	first, last int          // the pieces of the chain that it stands for
+	pts         []geom.Point // without those at the ends
+	line        fitted       // of a line
+	arc         circleFit    // of an arc
+	turn        geom.Turn
+	rms         float64
 }
 
 // refine fits every line and arc of a chain to all its edge points, where FitArcs
 // takes any that passes within the tolerance; joins those that are one; and puts
 // corners where the pieces meet, where the blur of the picture has rounded them.
+// What is too short for a fit and no rounded corner stays as it is.
+//
 // The chain is made of the closed list of points by geom.FitArcs: each piece
-// starts and ends at one of them. Where that gives no chain that is nearer to the
-// points, the chain is returned as it is.
+// starts and ends at one of them. But for corners the outcome is within the
+// tolerance of the points: where it would not be, the chain's own piece stays.
 func refine(pts []geom.Point, chain geom.Contour, pixel, tol float64) geom.Contour {
-	runs := longRuns(pts, chain)
-	if len(runs) < 2 {
-		return chain
+	runs := joined(pts, longRuns(pts, chain, tol), tol)
+	for len(runs) > 1 {
+		out := assembled(pts, chain, runs, pixel, tol)
+		if out.Validate() != nil {
+			break
+		}
+		k, off := furthest(pts, out, pixel, tol)
+		if !off {
+			return out
+		}
+		runs = without(runs, k, len(pts))
 	}
-	runs = joined(pts, runs, tol)
-	n := len(runs)
-	if n < 2 {
-		return chain
-	}
-	var at []geom.Point // the corner before each run
+	return chain
+}
+
+// assembled joins runs and what lies between them to a closed chain.
+func assembled(pts []geom.Point, chain geom.Contour, list []run, pixel, tol float64) geom.Contour {
+	runs := append([]run{}, list...)
+	seams := newSeams(pts, chain, runs, pixel, tol)
 	for range rounds {
-		at = corners(runs, pixel, tol)
-		if at == nil {
-			return chain
-		}
-		if runs = between(pts, at, runs); runs == nil {
-			return chain
-		}
+		seams.split(pts, runs, tol)
+		seams.move(runs, pixel, tol)
 	}
-	out := make(geom.Contour, n)
+	var out geom.Contour
+	n := len(runs)
 	for i := range runs {
-		out[i] = runs[i].between(at[i], at[(i+1)%n])
-	}
-	if out.Validate() != nil || !closer(pts, chain, out, pixel, tol) {
-		return chain
+		out = append(out, seams[i].keep...)
+		out = append(out, runs[i].between(seams[i].end(), seams[(i+1)%n].begin()))
 	}
 	return out
 }
 
-// corners returns where each run begins; nil where one does not meet the next.
-func corners(runs []run, pixel, tol float64) []geom.Point {
-	n := len(runs)
-	at := make([]geom.Point, n)
-	for i := range runs {
-		var ok bool
-		if at[i], ok = meet(&runs[(i+n-1)%n], &runs[i], pixel, tol); !ok {
-			return nil
+// without returns the runs but for the one that point k, of n, belongs to or is
+// next to.
+func without(runs []run, k, n int) []run {
+	best, drop := n+1, 0
+	for i, r := range runs {
+		away := 0
+		if count := (r.to - r.from + n) % n; (k-r.from+n)%n > count {
+			away = min((r.from-k+n)%n, (k-r.to+n)%n)
+		}
+		if away < best {
+			best, drop = away, i
 		}
 	}
-	return at
+	return append(runs[:drop:drop], runs[drop+1:]...)
 }
 
-// between fits every run to the points between its corners; nil where few are
-// left.
-func between(pts, at []geom.Point, runs []run) []run {
+// seam is what lies before a run: the corner where the one before meets it, or
+// the pieces of the chain that are kept.
+type seam struct {
+	at   geom.Point
+	keep []geom.Seg
+}
+
+func (s seam) begin() geom.Point {
+	if len(s.keep) > 0 {
+		return s.keep[0].A
+	}
+	return s.at
+}
+
+func (s seam) end() geom.Point {
+	if len(s.keep) > 0 {
+		return s.keep[len(s.keep)-1].B
+	}
+	return s.at
+}
+
+type seams []seam
+
+// newSeams joins each run to the one before it.
+func newSeams(pts []geom.Point, chain geom.Contour, runs []run, pixel, tol float64) seams {
+	out := make(seams, len(runs))
+	for i := range runs {
+		a, b := &runs[(i+len(runs)-1)%len(runs)], &runs[i]
+		p, ok := meet(a, b, pixel, tol)
+		if ok && fits(pts, a, b, p, pixel, tol) {
+			out[i].at = p
+			continue
+		}
+		out[i].at = pts[a.to]
+		for k := (a.last + 1) % len(chain); k != b.first; k = (k + 1) % len(chain) {
+			out[i].keep = append(out[i].keep, chain[k])
+		}
+	}
+	return out
+}
+
+// fits reports whether two runs that meet at p pass within the tolerance of the
+// points about it, or at a corner as near as a blurred one.
+func fits(pts []geom.Point, a, b *run, p geom.Point, pixel, tol float64) bool {
+	before := a.between(a.foot(a.pts[len(a.pts)/2]), p)
+	after := b.between(p, b.foot(b.pts[len(b.pts)/2]))
+	limit := tol + rounded(before, after, pixel)
+	n := len(pts)
+	for k := (a.to - cornerTrim + n) % n; k != (b.from+cornerTrim)%n; k = (k + 1) % n {
+		if math.Min(before.Distance(pts[k]), after.Distance(pts[k])) > limit {
+			return false
+		}
+	}
+	return true
+}
+
+// turn is the angle from the end of one segment to the start of the next, without
+// its sign.
+func turn(a, b geom.Seg) float64 {
+	u, v := a.Tangent(1), b.Tangent(0)
+	return math.Abs(math.Atan2(u.Cross(v), u.Dot(v)))
+}
+
+// rounded is how far the blur of the picture puts the edge from the corner between
+// two segments: as far as an arc of a radius of blurRadius does.
+func rounded(a, b geom.Seg, pixel float64) float64 {
+	t := turn(a, b)
+	if t < cornerTurn {
+		return 0
+	}
+	return math.Min(cornerReach, blurRadius*(1/math.Max(math.Cos(t/2), 0.1)-1)) * pixel
+}
+
+// split gives every run the points between its seams, where that is no worse.
+func (s seams) split(pts []geom.Point, runs []run, tol float64) {
 	n, count := len(pts), len(runs)
-	split := make([]int, count)
-	for i, c := range at {
+	for i := range s {
+		if len(s[i].keep) > 0 {
+			continue
+		}
 		// Near the seam: another part of the outline may pass as near to the corner.
-		before, after := runs[(i+count-1)%count], runs[i]
-		best := math.Inf(1)
+		before, after := &runs[(i+count-1)%count], &runs[i]
+		best, at := math.Inf(1), before.to
 		for k := before.middle(n); k != after.middle(n); k = (k + 1) % n {
-			if d := pts[k].Dist(c); d < best {
-				best, split[i] = d, k
+			if d := pts[k].Dist(s[i].at); d < best {
+				best, at = d, k
 			}
 		}
-	}
-	out := make([]run, count)
-	for i := range runs {
-		r, ok := fitRun(pts, split[i], split[(i+1)%count])
-		if !ok {
-			return nil
+		a, ok1 := fitRun(pts, before.from, at)
+		b, ok2 := fitRun(pts, at, after.to)
+		worst := asGood * math.Max(before.rms, after.rms)
+		if !ok1 || !ok2 || a.rms > worst || b.rms > worst || a.most() > tol || b.most() > tol {
+			continue
 		}
-		out[i] = r
+		*before, *after = a, b
 	}
-	return out
+}
+
+// move puts every corner where the runs now meet.
+func (s seams) move(runs []run, pixel, tol float64) {
+	for i := range s {
+		if len(s[i].keep) > 0 {
+			continue
+		}
+		if p, ok := meet(&runs[(i+len(runs)-1)%len(runs)], &runs[i], pixel, tol); ok {
+			s[i].at = p
+		}
+	}
 }
 
 // middle returns the middle one of the run's points, of n in the list.
 func (r *run) middle(n int) int { return (r.from + (r.to-r.from+n)%n/2) % n }
 
 // longRuns returns the pieces of the chain that are long enough, in order, fitted.
-func longRuns(pts []geom.Point, chain geom.Contour) []run {
+func longRuns(pts []geom.Point, chain geom.Contour, tol float64) []run {
 	place := make(map[geom.Point]int, len(pts))
 	for i, p := range pts {
 		place[p] = i
 	}
 	var out []run
-	for _, s := range chain {
+	for k, s := range chain {
 		i, ok1 := place[s.A]
 		j, ok2 := place[s.B]
 		if !ok1 || !ok2 || s.IsCircle() {
 			return nil
 		}
-		if r, ok := fitRun(pts, i, j); ok {
+		if r, ok := fitRun(pts, i, j); ok && r.most() <= tol {
+			r.first, r.last = k, k
 			out = append(out, r)
 		}
 	}
@@ -143,6 +240,7 @@ func joined(pts []geom.Point, runs []run, tol float64) []run {
 			i++
 			continue
 		}
+		r.first, r.last = a.first, b.last
 		runs[i] = r
 		runs = append(runs[:j:j], runs[j+1:]...)
 		if j < i { // the first of the list has gone
@@ -296,36 +394,30 @@ func (r *run) between(p, q geom.Point) geom.Seg {
 	return geom.Arc(p, q, c, r.turn)
 }
 
-// closer reports whether the new chain is as near to the edge points as the old
-// one, without those at corners that the blur has rounded.
-func closer(pts []geom.Point, old, new geom.Contour, pixel, tol float64) bool {
-	var corners []geom.Point
-	for i, s := range new {
-		before := new[(i+len(new)-1)%len(new)]
-		if math.Abs(math.Asin(clamp(before.Tangent(1).Cross(s.Tangent(0))))) > cornerTurn || before.Tangent(1).Dot(s.Tangent(0)) < 0 {
-			corners = append(corners, s.A)
+// furthest returns the point that is furthest from a chain beyond the tolerance,
+// or, near a corner, beyond what its blur explains.
+func furthest(pts []geom.Point, c geom.Contour, pixel, tol float64) (k int, off bool) {
+	type corner struct {
+		at   geom.Point
+		more float64
+	}
+	var corners []corner
+	for i, s := range c {
+		if more := rounded(c[(i+len(c)-1)%len(c)], s, pixel); more > 0 {
+			corners = append(corners, corner{s.A, more})
 		}
 	}
-	var before, after float64
-	for _, p := range pts {
-		d := new.Distance(p)
-		corner := false
+	worst := 0.0
+	for i, p := range pts {
+		limit := tol
 		for _, c := range corners {
-			corner = corner || p.Dist(c) < (cornerReach+cornerTrim)*pixel
-		}
-		if corner {
-			if d > cornerReach*pixel {
-				return false
+			if p.Dist(c.at) < (cornerReach+cornerTrim)*pixel {
+				limit = math.Max(limit, tol+c.more)
 			}
-			continue
 		}
-		if d > tol {
-			return false
+		if d := c.Distance(p) - limit; d > worst {
+			k, worst = i, d
 		}
-		e := old.Distance(p)
-		before, after = before+e*e, after+d*d
 	}
-	return after <= before
+	return k, worst > 0
 }
-
-func clamp(v float64) float64 { return math.Max(-1, math.Min(1, v)) }

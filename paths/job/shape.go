@@ -198,11 +198,9 @@ func (r *reader) polygon(n ast.Node, what string) geom.Contour {
 
 // outline joins measured points into a counter-clockwise contour.
 func (r *reader) outline(n ast.Node, pts []geom.Point, what string) geom.Contour {
-	for i, p := range pts {
-		if j := (i + 1) % len(pts); p.Dist(pts[j]) < geom.Tol {
-			r.fail(n, "%s: points %d and %d are the same", what, i+1, j+1)
-			return nil
-		}
+	if i, j, twice := sameTwice(pts); twice {
+		r.fail(n, "%s: points %d and %d are the same (x %.6g y %.6g): give every point once", what, i+1, j+1, pts[i].X, pts[i].Y)
+		return nil
 	}
 	c := geom.Polygon(pts...)
 	if c.Area() < 0 {
@@ -275,3 +273,20 @@ func (r *reader) pointsFile(n ast.Node, what string) ([]geom.Point, bool) {
 }
 
 func ptr[T any](v T) *T { return &v }
+
+// sameTwice finds two points of an outline that lie in one place: neighbours, or
+// any two that are equal. An outline that comes back to a point was measured or
+// copied wrong.
+func sameTwice(pts []geom.Point) (i, j int, twice bool) {
+	seen := make(map[geom.Point]int, len(pts))
+	for j, p := range pts {
+		if i, ok := seen[p]; ok {
+			return i, j, true
+		}
+		seen[p] = j
+		if next := (j + 1) % len(pts); next != j && p.Dist(pts[next]) < geom.Tol {
+			return min(j, next), max(j, next), true
+		}
+	}
+	return 0, 0, false
+}

@@ -80,7 +80,7 @@ func newSites(j *Judge) *sites {
 	for _, c := range j.p.Slab {
 		s.rim = geom.AppendFlatten(s.rim, c, rimChord)
 	}
-	s.rim = convexHull(s.rim)
+	s.rim = geom.ConvexHull(s.rim)
 	s.samples = append(s.samples, s.rim...)
 	step := math.Max(slab.Size().X, slab.Size().Y) / math.Sqrt(sampleCount)
 	for y := slab.Min.Y + step/2; y < slab.Max.Y; y += step {
@@ -172,7 +172,7 @@ func (s *sites) lack(base []float64, others []geom.Point, q geom.Point, limit fl
 	if lack >= limit || p.Overhang >= p.Reach && lack == 0 {
 		return lack
 	}
-	hull := convexHull(append(others[:len(others):len(others)], q))
+	hull := geom.ConvexHull(append(others[:len(others):len(others)], q))
 	over := 0.0
 	for _, x := range s.rim {
 		over = math.Max(over, hullDistance(hull, x)-p.Overhang)

@@ -68,7 +68,7 @@ func newCover(slab geom.Region) (*cover, error) {
 	for _, contour := range slab {
 		all = geom.AppendFlatten(all, contour, coverChord)
 	}
-	c.hull = convexHull(all)
+	c.hull = geom.ConvexHull(all)
 	return c, nil
 }
 
@@ -90,7 +90,7 @@ func newPiece(r geom.Region, box geom.Box, depth int) *piece {
 	for _, contour := range r {
 		pts = geom.AppendFlatten(pts, contour, coverChord)
 	}
-	p.hull = convexHull(pts)
+	p.hull = geom.ConvexHull(pts)
 	p.on = p.hull
 	if len(p.hull) > coverCorners {
 		p.on = nil
@@ -231,7 +231,7 @@ func (c *cover) reach(list []span) (float64, geom.Point, error) {
 // overhang returns the greatest distance of a point of the slab from the convex
 // hull of the places. It is convex too: a corner of the slab's own hull has it.
 func (c *cover) overhang(places []geom.Point) (float64, geom.Point) {
-	hull := convexHull(places)
+	hull := geom.ConvexHull(places)
 	worst, at := -1.0, geom.Point{}
 	for _, q := range c.hull {
 		if d := hullDistance(hull, q); d > worst {
@@ -265,28 +265,4 @@ func hullDistance(hull []geom.Point, q geom.Point) float64 {
 		return 0
 	}
 	return math.Sqrt(d)
-}
-
-// convexHull returns the hull counter-clockwise (A. M. Andrew's monotone chain,
-// 1979).
-func convexHull(ps []geom.Point) []geom.Point {
-	ps = slices.Clone(ps)
-	slices.SortFunc(ps, func(a, b geom.Point) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
-	ps = slices.Compact(ps)
-	if len(ps) < 3 {
-		return ps
-	}
-	half := func(at func(int) geom.Point) []geom.Point {
-		var h []geom.Point
-		for i := range ps {
-			q := at(i)
-			for len(h) >= 2 && h[len(h)-1].Sub(h[len(h)-2]).Cross(q.Sub(h[len(h)-1])) <= 0 {
-				h = h[:len(h)-1]
-			}
-			h = append(h, q)
-		}
-		return h[:len(h)-1]
-	}
-	lower := half(func(i int) geom.Point { return ps[i] })
-	return append(lower, half(func(i int) geom.Point { return ps[len(ps)-1-i] })...)
 }

@@ -77,7 +77,7 @@ func TestSpreadAgainstSampling(t *testing.T) {
 		s := measured(t, slab, places...)
 		const step = 0.5
 		list, reach, over := spans(places), 0.0, 0.0
-		hull := convexHull(places)
+		hull := geom.ConvexHull(places)
 		see := func(q geom.Point) {
 			reach = math.Max(reach, nearestSpan(list, q))
 			over = math.Max(over, hullDistance(hull, q))

@@ -2,7 +2,6 @@ package nest
 
 import (
 	"math"
-	"slices"
 
 	"proofcut/paths/geom"
 )
@@ -40,7 +39,7 @@ func (f *field) freeHull(radius float64) []geom.Point {
 				border = append(border, q)
 			}
 		}
-		inner = convexHull(inner)
+		inner = geom.ConvexHull(inner)
 		if depth == hullDepth {
 			cells = border
 			break
@@ -66,7 +65,7 @@ func (f *field) freeHull(radius float64) []geom.Point {
 			}
 		}
 	}
-	return convexHull(inner)
+	return geom.ConvexHull(inner)
 }
 
 // insideHull reports whether the square about q lies inside a hull.
@@ -82,31 +81,6 @@ func insideHull(hull []geom.Point, q geom.Point, half float64) bool {
 		}
 	}
 	return true
-}
-
-// convexHull returns the hull counter-clockwise (A. M. Andrew's monotone
-// chain, 1979).
-func convexHull(ps []geom.Point) []geom.Point {
-	ps = slices.Clone(ps)
-	slices.SortFunc(ps, func(a, b geom.Point) int { return compare(a.X, b.X, a.Y, b.Y) })
-	ps = slices.Compact(ps)
-	if len(ps) < 3 {
-		return ps
-	}
-	half := func(at func(int) geom.Point) []geom.Point {
-		var h []geom.Point
-		for i := range ps {
-			q := at(i)
-			for len(h) >= 2 && h[len(h)-1].Sub(h[len(h)-2]).Cross(q.Sub(h[len(h)-1])) <= 0 {
-				h = h[:len(h)-1]
-			}
-			h = append(h, q)
-		}
-		return h[:len(h)-1]
-	}
-	lower := half(func(i int) geom.Point { return ps[i] })
-	upper := half(func(i int) geom.Point { return ps[len(ps)-1-i] })
-	return append(lower, upper...)
 }
 
 // olerBound returns the largest number of points with mutual distance spacing

@@ -98,7 +98,7 @@ func solids(c geom.Contour) ([]solid, error) {
 // replaced by its hull.
 func polygonSolids(ps []geom.Point) ([]solid, error) {
 	if len(ps) < 3 || (geom.Region{geom.Polygon(ps...)}).Validate() != nil {
-		hull := convexHull(ps)
+		hull := geom.ConvexHull(ps)
 		if len(hull) < 2 {
 			return nil, errors.New("the outline has no extent")
 		}
@@ -150,7 +150,7 @@ func convexParts(ps []geom.Point) [][]geom.Point {
 			pts = append(pts, ps[i])
 		}
 		// Rounding may leave a corner that is a hair hollow.
-		if hull := convexHull(pts); len(hull) > 2 {
+		if hull := geom.ConvexHull(pts); len(hull) > 2 {
 			out = append(out, hull)
 		}
 	}
@@ -309,7 +309,7 @@ func newSurroundings(stock geom.Region, edge float64, keepouts []Keepout) (*surr
 		if err != nil {
 			return nil, fmt.Errorf("nest: stock: %w", err)
 		}
-		if s.hull = convexHull(ps); len(s.hull) < 3 {
+		if s.hull = geom.ConvexHull(ps); len(s.hull) < 3 {
 			return nil, errors.New("nest: stock: the outline has no extent")
 		}
 		if err := s.bays(ps); err != nil {

@@ -89,7 +89,7 @@ func newShapeKind(s Shape) (shapeKind, error) {
 		all = append(all, pts...)
 		k.parts = append(k.parts, newSolid(pts, p.r))
 	}
-	k.hull = convexHull(all)
+	k.hull = geom.ConvexHull(all)
 	return k, nil
 }
 

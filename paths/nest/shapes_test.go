@@ -320,7 +320,7 @@ func TestMeetIsTheDistance(t *testing.T) {
 		for range 1 + rng.IntN(9) {
 			ps = append(ps, at.Add(geom.Polar(5*rng.Float64(), 7*rng.Float64())))
 		}
-		return convexHull(ps)
+		return geom.ConvexHull(ps)
 	}
 	outline := func(ps []geom.Point) geom.Region {
 		if len(ps) == 1 {
@@ -365,7 +365,7 @@ func TestSumOfConvexPolygons(t *testing.T) {
 			for range 1 + rng.IntN(9) {
 				ps = append(ps, geom.Pt(math.Round(8*rng.Float64()), math.Round(8*rng.Float64())))
 			}
-			return convexHull(ps)
+			return geom.ConvexHull(ps)
 		}
 		a, b := random(), random()
 		var all []geom.Point
@@ -374,6 +374,6 @@ func TestSumOfConvexPolygons(t *testing.T) {
 				all = append(all, p.Add(q))
 			}
 		}
-		require.Equal(t, convexHull(all), convexHull(sumOf(a, b)))
+		require.Equal(t, geom.ConvexHull(all), geom.ConvexHull(sumOf(a, b)))
 	})
 }

@@ -37,22 +37,40 @@ type loads struct {
 	c       *checker
 	gauge   *gauge
 	grooves grooves
-	work    map[int]*cutdata.Assessor // by tool, in the stock
-	plate   map[int]*cutdata.Assessor // in the backing
-	stock   cutdata.Material
-	back    cutdata.Material
-	known   bool  // of the stock
-	backed  bool  // of the backing
-	why     error // the stock's material is not known
-	whyTwo  error // the backing's
-	asked   bool  // a cut met material that is not known
-	deep    bool  // a cut met a backing that is not known
+	stock   workpiece
+	backing workpiece
 
 	all   []*toolLoad
 	last  *toolLoad
 	cache map[loadKey]*cutdata.Load
 	key   loadKey // of the cut before
 	load  *cutdata.Load
+}
+
+// workpiece is a material that tools cut.
+type workpiece struct {
+	material  cutdata.Material
+	unknown   error                     // why no load in it is reckoned
+	met       bool                      // a cut met it though it is not known
+	assessors map[int]*cutdata.Assessor // by tool
+}
+
+func newWorkpiece(material string, like setup.Like) workpiece {
+	w := workpiece{assessors: map[int]*cutdata.Assessor{}}
+	w.material, w.unknown = cutdata.Describe(material, like)
+	return w
+}
+
+// assessor returns what reckons for a tool; the error says why the material
+// forbids it.
+func (w *workpiece) assessor(t *setup.Tool) (*cutdata.Assessor, error) {
+	if a := w.assessors[t.Number]; a != nil {
+		return a, nil
+	}
+	s, _ := cutdata.SubstrateOf(*t)
+	a, err := cutdata.NewAssessor(*t, w.material, s)
+	w.assessors[t.Number] = a
+	return a, err
 }
 
 // toolLoad is what one tool meets in the cuts for one feature.
@@ -122,34 +140,14 @@ type loadKey struct {
 }
 
 func newLoads(c *checker) *loads {
-	l := &loads{c: c, gauge: newGauge(c.mat, c.s.Stock.Outline), work: map[int]*cutdata.Assessor{}, plate: map[int]*cutdata.Assessor{}, cache: map[loadKey]*cutdata.Load{}}
+	st := &c.s.Stock
+	l := &loads{c: c, gauge: newGauge(c.mat, st.Outline), stock: newWorkpiece(st.Material, st.Like), cache: map[loadKey]*cutdata.Load{}}
 	l.gauge.sample = l.sample
 	l.grooves.grid = c.mat.grid
-	st := &c.s.Stock
-	if l.stock, l.why = cutdata.Describe(st.Material, st.Like); l.why != nil {
-		return l
-	}
-	l.known = true
 	if st.Backing.Present {
-		l.back, l.whyTwo = cutdata.Describe(st.Backing.Material, st.Backing.Like)
-		l.backed = l.whyTwo == nil
+		l.backing = newWorkpiece(st.Backing.Material, st.Backing.Like)
 	}
 	return l
-}
-
-// assessor returns what reckons for a tool, nil when the material forbids it.
-func (l *loads) assessor(t *setup.Tool, plate bool) (*cutdata.Assessor, error) {
-	list, m := l.work, l.stock
-	if plate {
-		list, m = l.plate, l.back
-	}
-	if a, ok := list[t.Number]; ok && a != nil {
-		return a, nil
-	}
-	s, _ := cutdata.SubstrateOf(*t)
-	a, err := cutdata.NewAssessor(*t, m, s)
-	list[t.Number] = a
-	return a, err
 }
 
 // cut takes in a motion that may cut, and takes its material away.
@@ -259,8 +257,8 @@ func (t *toolLoad) shapes(m *motion) bool {
 // sample reckons the load of a bin of that length.
 func (l *loads) sample(b *bin, length float64) {
 	t := b.load
-	if !l.known {
-		l.asked = true
+	if l.stock.unknown != nil {
+		l.stock.met = true
 		return
 	}
 	width, arc := 0.0, 2*math.Pi
@@ -272,10 +270,10 @@ func (l *loads) sample(b *bin, length float64) {
 	}
 	k := loadKey{tool: t.tool.Number, depth: up(b.depth, depthStep), feed: b.feed, speed: b.speed, plunge: b.plunge}
 	if below := l.c.s.Stock.Lowest() - b.low; below > roundTol && l.c.s.Stock.Backing.Present {
-		if l.backed {
+		if l.backing.unknown == nil {
 			k.below = math.Min(up(below, depthStep), k.depth)
 		} else {
-			l.deep = true
+			l.backing.met = true
 		}
 	}
 	if !b.plunge {
@@ -338,13 +336,13 @@ func (l *loads) assess(t *toolLoad, k loadKey, b *bin, width float64) *cutdata.L
 		return nil
 	}
 	if k.below <= 0 {
-		return l.in(t, k, b, k.depth, false)
+		return l.in(&l.stock, t, k, b, k.depth)
 	}
-	down := l.in(t, k, b, k.below, true)
+	down := l.in(&l.backing, t, k, b, k.below)
 	if down == nil || k.below >= k.depth {
 		return down
 	}
-	x := l.in(t, k, b, k.depth, false)
+	x := l.in(&l.stock, t, k, b, k.depth)
 	if x == nil {
 		return nil
 	}
@@ -369,9 +367,9 @@ func (l *loads) assess(t *toolLoad, k loadKey, b *bin, width float64) *cutdata.L
 	return x
 }
 
-// in reckons the load of a cut of that depth in the stock, or in the backing.
-func (l *loads) in(t *toolLoad, k loadKey, b *bin, depth float64, backing bool) *cutdata.Load {
-	a, err := l.assessor(t.tool, backing)
+// in reckons the load of a cut of that depth in the stock or in the backing.
+func (l *loads) in(w *workpiece, t *toolLoad, k loadKey, b *bin, depth float64) *cutdata.Load {
+	a, err := w.assessor(t.tool)
 	if err != nil {
 		t.refused = err
 		return nil

@@ -42,11 +42,11 @@ func (cutMaterialWatch) see(*checker, *interp.Event, *motion) {}
 func (cutMaterialWatch) end(c *checker) {
 	l := c.loads
 	var at *geom.Point3
-	if l.why != nil && l.asked {
-		c.findEnd(0, 0, at, "no load of the tools is checked: %v; or say what the stock is like", l.why)
+	if l.stock.met {
+		c.findEnd(0, 0, at, "no load of the tools is checked: %v; or say what the stock is like", l.stock.unknown)
 	}
-	if l.deep {
-		c.findEnd(0, 0, at, "cuts into the backing count as cuts in the stock: %v; or say what the backing is like", l.whyTwo)
+	if l.backing.met {
+		c.findEnd(0, 0, at, "cuts into the backing count as cuts in the stock: %v; or say what the backing is like", l.backing.unknown)
 	}
 	for _, t := range l.all {
 		if t.refused != nil {

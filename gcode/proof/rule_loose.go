@@ -146,43 +146,23 @@ func (w *looseWatch) find(c *checker, p *looseFrom, text string) {
 // joined reports whether cells lead from the part to beyond the cut round it. A
 // part that has no cell left is none.
 func (f *looseFrom) joined(m *material, bottom float64) bool {
-	seen := make([]bool, len(f.marks))
-	var stack []int
-	push := func(k int) {
-		if !seen[k] && m.holds((f.j0+k/f.nx)*m.nx+f.i0+k%f.nx, bottom) {
-			seen[k] = true
-			stack = append(stack, k)
-		}
-	}
+	fl := newFlood(f.nx, f.ny, func(k int) bool {
+		return m.holds((f.j0+k/f.nx)*m.nx+f.i0+k%f.nx, bottom)
+	})
 	for k, mark := range f.marks {
 		if mark == ofPart {
-			push(k)
+			fl.enter(k)
 		}
 	}
-	if len(stack) == 0 {
+	if fl.dry() {
 		return true
 	}
-	for len(stack) > 0 {
-		k := stack[len(stack)-1]
-		stack = stack[:len(stack)-1]
-		if f.marks[k] == beyondCut {
-			return true
-		}
-		i, j := k%f.nx, k/f.nx
-		if i > 0 {
-			push(k - 1)
-		}
-		if i < f.nx-1 {
-			push(k + 1)
-		}
-		if j > 0 {
-			push(k - f.nx)
-		}
-		if j < f.ny-1 {
-			push(k + f.nx)
-		}
-	}
-	return false
+	led := false
+	fl.spread(func(k int) bool {
+		led = f.marks[k] == beyondCut
+		return !led
+	})
+	return led
 }
 
 func (w *looseWatch) end(c *checker) {
@@ -217,38 +197,15 @@ func (w *looseWatch) end(c *checker) {
 // above the stock: screws and clamps. It is nil when none of them touches it.
 func (w *looseWatch) held(c *checker) []bool {
 	m, bottom := c.mat, c.s.Stock.Bottom()
-	held := make([]bool, len(m.lo))
-	var stack []int
-	push := func(at int) {
-		if !held[at] && m.holds(at, bottom) {
-			held[at] = true
-			stack = append(stack, at)
-		}
-	}
+	fl := newFlood(m.nx, m.ny, func(at int) bool { return m.holds(at, bottom) })
 	for _, z := range c.s.Zones {
 		if z.Top > c.s.Stock.Top+roundTol {
-			m.each(z.Area, 2*m.res, func(at int, _ uint8) { push(at) })
+			m.each(z.Area, 2*m.res, func(at int, _ uint8) { fl.enter(at) })
 		}
 	}
-	if len(stack) == 0 {
+	if fl.dry() {
 		return nil
 	}
-	for len(stack) > 0 {
-		at := stack[len(stack)-1]
-		stack = stack[:len(stack)-1]
-		i, j := at%m.nx, at/m.nx
-		if i > 0 {
-			push(at - 1)
-		}
-		if i < m.nx-1 {
-			push(at + 1)
-		}
-		if j > 0 {
-			push(at - m.nx)
-		}
-		if j < m.ny-1 {
-			push(at + m.nx)
-		}
-	}
-	return held
+	fl.spread(func(int) bool { return true })
+	return fl.entered
 }

@@ -7,12 +7,9 @@ import (
 	"io"
 	"path/filepath"
 
-	"proofcut/gcode/drawing"
-	"proofcut/gcode/interp"
 	"proofcut/gcode/post"
 	"proofcut/gcode/proof"
 	"proofcut/paths/job"
-	"proofcut/paths/setup"
 )
 
 // maxProgram bounds a probing program that is read from a file: a few hundred
@@ -22,7 +19,6 @@ const maxProgram = 16 << 20
 // Probing is a probing program with its proof.
 type Probing struct {
 	Program
-	Setup *setup.Setup
 	Table []byte // CSV to be filled in, see job.ProbeColumns
 }
 
@@ -33,7 +29,7 @@ func Probe(ctx context.Context, p *job.Planner) (*Probing, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &Probing{Program: Program{Name: job.FileName(p.Job().Name) + "-probe"}, Setup: s}
+	out := &Probing{Program: Program{Name: job.FileName(p.Job().Name) + "-probe", Setup: s}}
 	var text, table bytes.Buffer
 	if err := post.WriteProbe(&text, s, post.Header{Job: s.Name, Zero: p.Job().Zero, Notes: p.Job().Report()}); err != nil {
 		return nil, err
@@ -42,17 +38,12 @@ func Probe(ctx context.Context, p *job.Planner) (*Probing, error) {
 		return nil, err
 	}
 	out.Text, out.Table = text.Bytes(), table.Bytes()
-	d := drawing.New(s, drawing.Title{Job: s.Name, Program: out.Name + ".nc"})
-	out.Record, err = proof.CheckProbing(ctx, s, out.Name+".nc", out.Text, proof.Options{Observer: func(e *interp.Event) { d.Add(e) }})
+	out.Record, out.Drawing, err = prove(s, out.Name+".nc", nil, func(o proof.Options) (*proof.Record, error) {
+		return proof.CheckProbing(ctx, s, out.Name+".nc", out.Text, o)
+	})
 	if err != nil {
 		return nil, err
 	}
-	d.Proven(out.Record.Proven)
-	var svg bytes.Buffer
-	if err := d.WriteSVG(&svg); err != nil {
-		return nil, err
-	}
-	out.Drawing = svg.Bytes()
 	return out, nil
 }
 

@@ -22,8 +22,9 @@ import (
 
 // Program is one program of a job with its proof.
 type Program struct {
-	Name    string // without folder and ending
-	Text    []byte // nil when it could not be planned
+	Name    string       // without folder and ending
+	Setup   *setup.Setup // what it is proven against, nil when it could not be planned
+	Text    []byte       // nil when it could not be planned
 	Record  *proof.Record
 	Drawing []byte // SVG
 	Notes   []string
@@ -42,6 +43,7 @@ func Build(ctx context.Context, p *job.Planner, row job.Program) (*Program, erro
 		out.Record = refused(p.Job().Name, file, "plan", err)
 		return out, ctx.Err()
 	}
+	out.Setup = plan.Setup
 	for _, n := range plan.Notes {
 		out.Notes = append(out.Notes, n.String())
 	}
@@ -52,7 +54,9 @@ func Build(ctx context.Context, p *job.Planner, row job.Program) (*Program, erro
 	}
 	out.Text = text.Bytes()
 	var cut length
-	out.Record, out.Drawing, err = prove(ctx, plan.Setup, file, bytes.NewReader(out.Text), cut.of(plan.Setup))
+	out.Record, out.Drawing, err = prove(plan.Setup, file, cut.of(plan.Setup), func(o proof.Options) (*proof.Record, error) {
+		return proof.Check(ctx, plan.Setup, file, bytes.NewReader(out.Text), o)
+	})
 	out.CutLength = float64(cut)
 	return out, err
 }
@@ -65,7 +69,7 @@ func Check(ctx context.Context, p *job.Planner, row job.Program, file string, te
 	if s == nil {
 		return refused(p.Job().Name, file, "plan", planErr), nil
 	}
-	record, _, err := prove(ctx, s, file, text, nil)
+	record, err := proof.Check(ctx, s, file, text, proof.Options{})
 	if err != nil {
 		return nil, err
 	}
@@ -89,10 +93,11 @@ func (l *length) of(s *setup.Setup) func(*interp.Event) {
 	}
 }
 
-// prove proves and draws a program text; also hears every event and may be nil.
-func prove(ctx context.Context, s *setup.Setup, file string, text io.Reader, also func(*interp.Event)) (*proof.Record, []byte, error) {
+// prove draws a program while check proves it with the options it is given; also
+// hears every event and may be nil.
+func prove(s *setup.Setup, file string, also func(*interp.Event), check func(proof.Options) (*proof.Record, error)) (*proof.Record, []byte, error) {
 	d := drawing.New(s, drawing.Title{Job: s.Name, Program: file})
-	record, err := proof.Check(ctx, s, file, text, proof.Options{Observer: func(e *interp.Event) {
+	record, err := check(proof.Options{Observer: func(e *interp.Event) {
 		d.Add(e)
 		if also != nil {
 			also(e)

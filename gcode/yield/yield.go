@@ -83,35 +83,62 @@ func Of(ctx context.Context, j *job.Job, o Options) (*Table, error) {
 	if j.Cost != nil {
 		t.Currency, t.SlabCost = j.Cost.Currency, j.Cost.Slab
 	}
-	total := 0
-	values := map[Variable][]float64{}
+	list, err := o.variations(j, part)
+	if err != nil {
+		return nil, err
+	}
+	var own *Row // the job as it is stands in the block of every variable
+	for _, v := range list {
+		row := own
+		if row == nil || !v.own {
+			if row, err = t.row(ctx, v.job); err != nil {
+				return nil, err
+			}
+		}
+		if v.own {
+			own = row
+		}
+		named := *row
+		named.Variable, named.Value, named.Given, named.Note = v.variable.String(), v.value, v.own, v.note
+		t.Rows = append(t.Rows, named)
+		if o.Each != nil {
+			o.Each(len(t.Rows), len(list))
+		}
+	}
+	return t, nil
+}
+
+// variation is a job with one figure set.
+type variation struct {
+	variable Variable
+	value    float64
+	job      *job.Job
+	own      bool // the job as it is
+	note     string
+}
+
+// variations returns what is tried, in order. What cannot be is said here, before
+// the long work.
+func (o Options) variations(j *job.Job, part *job.Part) ([]variation, error) {
+	var out []variation
 	for _, v := range Variables {
 		list, ok := o.Values[v]
 		if !ok && (o.Only || v == Finished && part.Nest.Shape != nil) {
 			continue // a shape has no diameter to vary
 		}
-		values[v] = v.values(j, part.Nest, list)
-		for _, x := range values[v] { // what is wrong is said before the long work
-			if _, _, err := j.Vary(part.Name, v.with(x)); err != nil {
-				return nil, err
-			}
-		}
-		total += len(values[v])
-	}
-	for _, v := range Variables {
-		for _, x := range values[v] {
-			row, err := t.row(ctx, j, v, x)
+		for _, x := range v.values(j, part.Nest, list) {
+			varied, note, err := j.Vary(part.Name, v.with(x))
 			if err != nil {
 				return nil, err
 			}
-			row.Given = x == v.of(j, part.Nest)
-			t.Rows = append(t.Rows, row)
-			if o.Each != nil {
-				o.Each(len(t.Rows), total)
+			own := x == v.of(j, part.Nest)
+			if own {
+				varied = j
 			}
+			out = append(out, variation{v, x, varied, own, note})
 		}
 	}
-	return t, nil
+	return out, nil
 }
 
 // nested returns the nested part of that name, or the only one.
@@ -198,19 +225,12 @@ func (v Variable) with(x float64) job.Variation {
 	return job.Variation{Finished: &x}
 }
 
-// row plans, writes and proves the job with one figure changed.
-func (t *Table) row(ctx context.Context, j *job.Job, v Variable, x float64) (Row, error) {
-	row := Row{Variable: v.String(), Value: x}
-	varied := j
-	if x != v.of(j, find(j, t.Part)) {
-		var err error
-		if varied, row.Note, err = j.Vary(t.Part, v.with(x)); err != nil {
-			return row, err
-		}
-	}
-	p, err := job.NewPlanner(ctx, varied)
+// row plans, writes and proves a job.
+func (t *Table) row(ctx context.Context, j *job.Job) (*Row, error) {
+	row := &Row{}
+	p, err := job.NewPlanner(ctx, j)
 	if ctx.Err() != nil {
-		return row, ctx.Err()
+		return nil, ctx.Err()
 	}
 	if err != nil {
 		row.Reason = err.Error()
@@ -218,15 +238,21 @@ func (t *Table) row(ctx context.Context, j *job.Job, v Variable, x float64) (Row
 	}
 	for _, l := range p.Layouts() {
 		if l.Interrupted {
-			return row, context.Canceled
+			return nil, context.Canceled
 		}
 		row.Bound += l.Bound // kinds nested together: none can exceed its own
 	}
 	program := p.Programs()[0]
-	s, err := p.SetupOf(program)
-	if s == nil {
-		row.Reason = err.Error()
-		return row, nil
+	built, err := release.Build(ctx, p, program)
+	if err != nil {
+		return nil, err
+	}
+	s := built.Setup
+	if s == nil { // it cannot be planned: the places of the parts are known still
+		if s, err = p.SetupOf(program); s == nil {
+			row.Reason = err.Error()
+			return row, nil
+		}
 	}
 	area := 0.0
 	for _, part := range s.Parts {
@@ -236,10 +262,6 @@ func (t *Table) row(ctx context.Context, j *job.Job, v Variable, x float64) (Row
 	row.Share = area / t.SlabArea
 	row.WasteArea = t.SlabArea - area
 	row.WasteVolume = row.WasteArea * s.Stock.Thickness
-	built, err := release.Build(ctx, p, program)
-	if err != nil {
-		return row, err
-	}
 	r := built.Record
 	row.Proven, row.Kerf, row.Time, row.CutLength = r.Proven, r.Material.Removed, r.Time, built.CutLength
 	if !r.Proven {
@@ -250,15 +272,6 @@ func (t *Table) row(ctx context.Context, j *job.Job, v Variable, x float64) (Row
 		row.CostEach = row.Cost / float64(row.Parts)
 	}
 	return row, nil
-}
-
-func find(j *job.Job, name string) *job.Nest {
-	for i := range j.Parts {
-		if j.Parts[i].Name == name {
-			return j.Parts[i].Nest
-		}
-	}
-	return nil
 }
 
 func firstFault(r *proof.Record) string {

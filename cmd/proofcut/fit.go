@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 
 	"github.com/urfave/cli/v2"
@@ -30,17 +29,7 @@ func fitCommand() *cli.Command {
 			if err != nil {
 				return usageError{err}
 			}
-			if c.Bool("json") {
-				e := json.NewEncoder(c.App.Writer)
-				e.SetIndent("", "  ")
-				err = e.Encode(r)
-			} else {
-				err = r.Print(c.App.Writer)
-			}
-			if err != nil {
-				return outputError{err}
-			}
-			return nil
+			return printed(c, func() any { return r }, r.Print)
 		},
 	}
 }

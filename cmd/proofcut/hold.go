@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -26,11 +25,7 @@ func holdCommand() *cli.Command {
 			&cli.StringFlag{Name: "out", Usage: "write a picture NAME-hold.svg and a table NAME-screws.csv into `DIR`; it is made when it is missing"},
 		},
 		Action: func(c *cli.Context) error {
-			path, err := fileArgument(c, "job file")
-			if err != nil {
-				return err
-			}
-			j, err := job.Load(path)
+			j, err := jobArgument(c)
 			if err != nil {
 				return err
 			}
@@ -43,15 +38,8 @@ func holdCommand() *cli.Command {
 			if err != nil {
 				return err
 			}
-			if c.Bool("json") {
-				e := json.NewEncoder(c.App.Writer)
-				e.SetIndent("", "  ")
-				err = e.Encode(h.Record())
-			} else {
-				err = h.Print(c.App.Writer)
-			}
-			if err != nil {
-				return outputError{err}
+			if err := printed(c, func() any { return h.Record() }, h.Print); err != nil {
+				return err
 			}
 			if dir := c.String("out"); dir != "" {
 				if err := os.MkdirAll(dir, 0o755); err != nil {

@@ -104,6 +104,15 @@ func status(err error) int {
 	return exitSystem
 }
 
+// jobArgument reads the one job file that a command is called with.
+func jobArgument(c *cli.Context) (*job.Job, error) {
+	path, err := fileArgument(c, "job file")
+	if err != nil {
+		return nil, err
+	}
+	return job.Load(path)
+}
+
 // plannerFor reads a job and nests its discs.
 func plannerFor(c *cli.Context, path string) (*job.Planner, error) {
 	j, err := job.Load(path)

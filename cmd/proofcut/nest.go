@@ -1,8 +1,8 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
+	"io"
 
 	"github.com/urfave/cli/v2"
 
@@ -29,25 +29,23 @@ func nestCommand() *cli.Command {
 			if len(layouts) == 0 {
 				return usageError{fmt.Errorf("the job nests nothing: none of its parts has the key nest")}
 			}
-			if c.Bool("json") {
-				e := json.NewEncoder(c.App.Writer)
-				e.SetIndent("", "  ")
+			return printed(c, func() any {
 				var list []job.LayoutRecord
 				for _, l := range layouts {
 					list = append(list, l.Record())
 				}
-				err = e.Encode(list)
-			} else if err = printReport(c.App.Writer, p.Job()); err == nil {
+				return list
+			}, func(w io.Writer) error {
+				if err := printReport(w, p.Job()); err != nil {
+					return err
+				}
 				for _, l := range layouts {
-					if err = l.Print(c.App.Writer); err != nil {
-						break
+					if err := l.Print(w); err != nil {
+						return err
 					}
 				}
-			}
-			if err != nil {
-				return outputError{err}
-			}
-			return nil
+				return nil
+			})
 		},
 	}
 }

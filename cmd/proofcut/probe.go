@@ -25,11 +25,7 @@ func probeCommand() *cli.Command {
 			&cli.StringFlag{Name: "out", Value: ".", Usage: "write the files into `DIR`; it is made when it is missing"},
 		},
 		Action: func(c *cli.Context) error {
-			path, err := fileArgument(c, "job file")
-			if err != nil {
-				return err
-			}
-			j, err := job.Load(path)
+			j, err := jobArgument(c)
 			if err != nil {
 				return err
 			}

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -33,11 +32,7 @@ func yieldCommand() *cli.Command {
 			"time. With values given only their figures are varied, otherwise all of them.",
 		Flags: flags,
 		Action: func(c *cli.Context) error {
-			path, err := fileArgument(c, "job file")
-			if err != nil {
-				return err
-			}
-			j, err := job.Load(path)
+			j, err := jobArgument(c)
 			if err != nil {
 				return err
 			}
@@ -72,20 +67,16 @@ func yieldCommand() *cli.Command {
 }
 
 func writeYield(c *cli.Context, j *job.Job, t *yield.Table) error {
-	var err error
-	if c.Bool("json") {
-		e := json.NewEncoder(c.App.Writer)
-		e.SetIndent("", "  ")
-		err = e.Encode(t)
-	} else {
-		err = t.Print(c.App.Writer)
+	if err := printed(c, func() any { return t }, t.Print); err != nil {
+		return err
 	}
-	if err == nil && c.IsSet("out") {
-		if err = os.MkdirAll(c.String("out"), 0o755); err == nil {
-			err = release.WriteFile(filepath.Join(c.String("out"), job.FileName(j.Name)+".yield.svg"), t.WriteSVG)
-		}
+	if !c.IsSet("out") {
+		return nil
 	}
-	if err != nil {
+	if err := os.MkdirAll(c.String("out"), 0o755); err != nil {
+		return outputError{err}
+	}
+	if err := release.WriteFile(filepath.Join(c.String("out"), job.FileName(j.Name)+".yield.svg"), t.WriteSVG); err != nil {
 		return outputError{err}
 	}
 	return nil

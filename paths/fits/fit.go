@@ -58,7 +58,7 @@ func (f Fit) Kind() string {
 const zero = 1e-9
 
 // tidy takes the last binary digits out of a length, so that 12.718 prints as such.
-func tidy(mm float64) float64 { return math.Round(mm/zero) / (1 / zero) }
+func tidy(mm float64) float64 { return math.Round(mm*1e9) / 1e9 }
 
 // Measured returns the fit for a bore that was measured: the shaft keeps the fit's
 // least and greatest clearance against this one bore as far as its tolerance

@@ -96,11 +96,7 @@ func TestPlateTappedByHand(t *testing.T) {
 
 // The plate is drilled before the slab lies on it: a registration does not move it.
 func TestPlateIsNotRegistered(t *testing.T) {
-	j, err := heldJob(t, chooseIt, "", "# Three socket", `register:
-  points:
-    - {name: left, drawing: [0, 20], touched: [100, 30]}
-    - {name: right, drawing: [60, 20], touched: [100, 90]}
-# Three socket`)
+	j, err := heldJob(t, chooseIt, "", "# Three socket", quarterTurn)
 	require.NoError(t, err)
 	p, err := NewPlanner(context.Background(), j)
 	require.NoError(t, err)

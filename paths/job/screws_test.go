@@ -143,14 +143,17 @@ func TestScrewsAmongOtherParts(t *testing.T) {
 	}
 }
 
-// A slab that lies elsewhere keeps the places of the drawing, and the zones move
-// with it.
-func TestScrewsMoveWithTheSlab(t *testing.T) {
-	j, err := heldJob(t, chooseIt, "", "# Three socket", `register:
+// quarterTurn registers the slab a quarter turn round, 120 and 30 mm away.
+const quarterTurn = `register:
   points:
     - {name: left, drawing: [0, 20], touched: [100, 30]}
     - {name: right, drawing: [60, 20], touched: [100, 90]}
-# Three socket`)
+# Three socket`
+
+// A slab that lies elsewhere keeps the places of the drawing, and the zones move
+// with it.
+func TestScrewsMoveWithTheSlab(t *testing.T) {
+	j, err := heldJob(t, chooseIt, "", "# Three socket", quarterTurn)
 	require.NoError(t, err)
 	p, err := NewPlanner(context.Background(), j)
 	require.NoError(t, err)

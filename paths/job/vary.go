@@ -129,11 +129,8 @@ func scaled(m setup.Machine, d Data, k float64) Data {
 	speed := min(max(d.Speed/k, m.SpindleMin), m.SpindleMax)
 	turn := speed / d.Speed * k // of the feed: turns a minute times chip load
 	d.Speed = speed
-	d.Feed = min(d.Feed*turn, m.FeedMax)
-	d.Plunge = d.Plunge * turn
-	if m.PlungeMax > 0 {
-		d.Plunge = min(d.Plunge, m.PlungeMax)
-	}
+	d.Feed = min(d.Feed*turn, m.FeedLimit())
+	d.Plunge = min(d.Plunge*turn, m.PlungeLimit())
 	d.StepDown *= k
 	return d
 }

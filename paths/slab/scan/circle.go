@@ -15,6 +15,15 @@ type circleFit struct {
 	RMS, Max float64 // distances of the points from it
 }
 
+// middle returns the mean of points.
+func middle(pts []geom.Point) geom.Point {
+	var m geom.Point
+	for _, p := range pts {
+		m = m.Add(p)
+	}
+	return m.Mul(1 / float64(len(pts)))
+}
+
 // fitCircle returns the circle with the least sum of squared distances. It starts
 // from the one that is linear to find (I. Kåsa, 1976) and goes on by Gauss-Newton
 // (W. Gander, G. H. Golub, R. Strebel, "Least-squares fitting of circles and
@@ -23,11 +32,7 @@ func fitCircle(pts []geom.Point) (circleFit, bool) {
 	if len(pts) < 5 {
 		return circleFit{}, false
 	}
-	var m geom.Point
-	for _, p := range pts {
-		m = m.Add(p)
-	}
-	m = m.Mul(1 / float64(len(pts)))
+	m := middle(pts)
 	a, b := mat.NewDense(len(pts), 3, nil), mat.NewVecDense(len(pts), nil)
 	for i, p := range pts {
 		d := p.Sub(m)

@@ -220,11 +220,7 @@ func fitLine(pts []geom.Point) (fitted, bool) {
 	if len(pts) < 8 {
 		return fitted{}, false
 	}
-	var c geom.Point
-	for _, p := range pts {
-		c = c.Add(p)
-	}
-	c = c.Mul(1 / float64(len(pts)))
+	c := middle(pts)
 	var xx, xy, yy float64
 	for _, p := range pts {
 		d := p.Sub(c)

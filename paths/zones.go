@@ -41,6 +41,7 @@ func newKeepOuts(s *setup.Setup, t setup.Tool) ([]keepOut, error) {
 		if !finite(z.Bottom, z.Top, z.Clearance) || z.Clearance < 0 {
 			return nil, fmt.Errorf("zone %s: heights and clearance have to be ordinary numbers and the clearance not negative", z.Name)
 		}
+		z.Clearance += s.Machine.Stray()
 		out = append(out, keepOut{zone: z, index: geom.NewIndex(z.Area), reserve: Reserve(s), tool: a})
 	}
 	return out, nil

@@ -47,7 +47,7 @@ func slab() (*setup.Setup, string) {
 		Tools: []setup.Tool{{Number: 1, Name: "1/16 in end mill", Diameter: 1.5875, Flutes: 2, FluteLength: 5, Shank: 3.175, StickOut: 18}},
 	}
 	var b strings.Builder
-	b.WriteString("G21 G17 G90 G94 G40 G49 G80 G54\nT1 M6\nS18000 M3\nG0 Z15\n")
+	b.WriteString("G21 G17 G90 G94 G40 G49 G80 G54 G61\nT1 M6\nS18000 M3\nG0 Z15\n")
 	for i, c := range []geom.Point{{X: 12.5, Y: 10.5}, {X: 21.5, Y: 22.5}, {X: 14, Y: 35.4}, {X: 36.5, Y: 20.5}, {X: 46.5, Y: 9.8}, {X: 43.5, Y: 35}} {
 		s.Parts = append(s.Parts, setup.Part{
 			Name: fmt.Sprintf("inlay %d", i+1), At: c, Diameter: 12.827, Finished: 12.7,
@@ -80,7 +80,7 @@ func flat() (*setup.Setup, string) {
 		Tools: []setup.Tool{{Number: 3, Name: "engraver", Shape: setup.Vee, Diameter: 3.175, TipDiameter: 0.1, Angle: math.Pi / 3, Flutes: 1, FluteLength: 5, Shank: 3.175, StickOut: 15}},
 		Parts: []setup.Part{{Name: "flat", Outline: rect(-11, -2.5, 11, 2.5)}},
 	}
-	text := `G20 G17 G90 G94 G40 G49 G80 G54
+	text := `G20 G17 G90 G94 G40 G49 G80 G54 G61
 T3 M6
 S12000 M3
 G0 Z0.5
@@ -119,7 +119,7 @@ func drill() (*setup.Setup, string) {
 			{Number: 5, Name: "ball", Shape: setup.Ball, Diameter: 2, FluteLength: 6, Shank: 3, StickOut: 15},
 		},
 	}
-	text := `G21 G17 G90 G94 G40 G49 G80 G54
+	text := `G21 G17 G90 G94 G40 G49 G80 G54 G61
 T4 M6
 S3000 M3
 G0 Z10

@@ -60,7 +60,7 @@ func ExampleWrite() {
 	// (  and stick-out.)
 	// (Run it first well above the work, with a hand on the stop, and watch)
 	// (  the first cut.)
-	// G21 G17 G90 G94 G40 G49 G80 G54
+	// G21 G17 G90 G94 G40 G49 G80 G54 G61
 	// G0 Z8.0
 	// (bore)
 	// S12000 M3

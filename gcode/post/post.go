@@ -121,7 +121,11 @@ func (p *printer) begin() {
 	if p.s.Unit == setup.Inch {
 		unit = 20
 	}
-	p.words('G', unit, 'G', 17, 'G', 90, 'G', 94, 'G', 40, 'G', 49, 'G', 80, 'G', 54)
+	state := []any{'G', unit, 'G', 17, 'G', 90, 'G', 94, 'G', 40, 'G', 49, 'G', 80, 'G', 54}
+	if !p.s.Machine.NoPathModes {
+		state = append(state, 'G', 61)
+	}
+	p.words(state...)
 	p.motion = -1
 	if !p.s.Machine.LengthOffsets {
 		p.up()

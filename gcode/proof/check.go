@@ -230,7 +230,8 @@ func (c *checker) interpOptions() interp.Options {
 	o.OptionalStop = true // whatever the switch says
 	o.Watch = c.words
 	o.Lacks = interp.Lacks{A: true, B: true, C: true, BlockDelete: true, Probe: true, Home: true,
-		MachineMoves: true, SetSystems: true, AxisOffsets: true, WorkSystems: true, MoreSystems: true, Pallet: true}
+		MachineMoves: true, SetSystems: true, AxisOffsets: true, WorkSystems: true, MoreSystems: true, Pallet: true,
+		PathControl: c.s.Machine.NoPathModes}
 	if c.s.Probing != nil {
 		o.Lacks.Probe, o.Surface = false, deepest
 	}

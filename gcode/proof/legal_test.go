@@ -22,7 +22,7 @@ func TestLegalAndDangerous(t *testing.T) {
 		{"F with the other unit", "disc", "G1 Z0 F80\nX35 Z-0.35 F200\n", "G20 F7.8\nG1 G21 Z0 F80\nX35 Z-0.35 F200\n", "feed-unit", 11, "read in the old one"},
 		{"F with the same unit", "disc", "X35 Z-0.35 F200", "G21 X35 Z-0.35 F200", "feed-unit", 0, ""},
 		{"F before the unit", "disc", "G21 G17", "F80\nG21 G17", "inherited", 0, ""}, // another F comes before the first cut
-		{"feed of the header", "disc", "G21 G17 G90 G94 G40 G49 G80 G54\nG0 Z10\nS18000 M3\nG4 P3\nG0 X26 Y6\nZ0.5\nG1 Z0 F80",
+		{"feed of the header", "disc", "G21 G17 G90 G94 G40 G49 G80 G54 G61\nG0 Z10\nS18000 M3\nG4 P3\nG0 X26 Y6\nZ0.5\nG1 Z0 F80",
 			"G21 G17 G90 G94 G40 G49 G80 G54 F80\nG0 Z10\nS18000 M3\nG4 P3\nG0 X26 Y6\nZ0.5\nG1 Z0", "inherited", 10, "the feed of line 4 was read in the unit that an earlier program left"},
 		{"no G40", "disc", " G40", "", "inherited", 5, "radius compensation (G40)"},
 		{"no G54", "disc", " G54", "", "inherited", 5, "work system (G54)"},

@@ -56,7 +56,7 @@ func frame(z float64) string {
 }
 
 func TestPartLoose(t *testing.T) {
-	const head = "G21 G17 G90 G94 G40 G49 G80 G54\nG0 Z10\nS12000 M3\n"
+	const head = "G21 G17 G90 G94 G40 G49 G80 G54 G61\nG0 Z10\nS12000 M3\n"
 	for _, c := range []struct {
 		name, body string
 		set        func(*setup.Setup)
@@ -101,7 +101,7 @@ func TestPartLoose(t *testing.T) {
 
 // The block that is named is the last cut round the part, not the program's last.
 func TestPartLooseNamesTheCut(t *testing.T) {
-	text := "G21 G17 G90 G94 G40 G49 G80 G54\nG0 Z10\nS12000 M3\n" + round(10, 0, 360, -2.1)
+	text := "G21 G17 G90 G94 G40 G49 G80 G54 G61\nG0 Z10\nS12000 M3\n" + round(10, 0, 360, -2.1)
 	last := strings.Count(text, "\n") - 1 // before the retract
 	text += round(24, 0, 360, -1.9) + "M5\nM2\n"
 	r, err := proof.Check(context.Background(), twoDiscs(), "strip.nc", strings.NewReader(text), proof.Options{})

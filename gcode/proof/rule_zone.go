@@ -1,6 +1,10 @@
 package proof
 
-import "proofcut/gcode/interp"
+import (
+	"math"
+
+	"proofcut/gcode/interp"
+)
 
 var ruleZone = Rule{
 	Name:     "zone",
@@ -16,8 +20,9 @@ func (w *zoneWatch) see(c *checker, e *interp.Event, m *motion) {
 		return
 	}
 	loose := m.rapid && c.s.Machine.DogLegRapids && m.crosswise()
+	stray := c.stray(e.State)
 	for _, z := range c.prisms {
-		if b := z.bound(m); b >= z.least && b >= z.zone.Clearance {
+		if b := z.bound(m) - stray; b >= z.least && b >= z.zone.Clearance {
 			continue
 		}
 		d := 0.0
@@ -26,6 +31,7 @@ func (w *zoneWatch) see(c *checker, e *interp.Event, m *motion) {
 		} else {
 			d = z.distance(m)
 		}
+		d = math.Max(0, d-stray)
 		if d < z.least {
 			z.least, z.block, z.line = d, e.Block, e.Pos.Line
 		}

@@ -7,6 +7,7 @@ import (
 	"io"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -398,7 +399,8 @@ func TestDogLegRapids(t *testing.T) {
 // TestCautions puts something unwise but legal into a proven program.
 func TestCautions(t *testing.T) {
 	for _, tc := range []struct{ name, program, old, new, rule string }{
-		{"rounded corners", "disc", "G40 G49 G80", "G40 G49 G80 G64", "path-control"},
+		{"rounded corners", "disc", " G61\n", " G64\n", "path-control"},
+		{"path left open", "disc", " G61\n", "\n", "path-control"},
 		{"short move", "disc", "X26 Z-0.7\n", "X26.0003 Z-0.7\nX26\n", "short-move"},
 		{"height without a length offset", "tag", "N30 T1 M6", "G0 Z15\nN30 T1 M6", "length-unset"},
 	} {
@@ -408,6 +410,38 @@ func TestCautions(t *testing.T) {
 			r := check(t, c.Setup, strings.Replace(c.Text, tc.old, tc.new, 1))
 			require.True(t, r.Proven, "%+v", r.Findings)
 			require.Contains(t, rules(r, proof.Caution), tc.rule)
+		})
+	}
+}
+
+// TestStray lets a control cut corners: what is known of it counts where the
+// program does not forbid it, and a control that cannot be told is not told.
+func TestStray(t *testing.T) {
+	for _, tc := range []struct {
+		name, word string
+		deviation  float64
+		noModes    bool
+		faults     []string
+	}{
+		{"exact path", " G61\n", 6.3, false, nil},
+		{"exact stop", " G61.1\n", 6.3, false, nil},
+		{"rounded, far from the zones", " G64\n", 5.9, false, nil},
+		{"rounded, near a zone", " G64\n", 6.3, false, []string{"zone"}},
+		{"left open, near a zone", "\n", 6.3, false, []string{"zone"}},
+		{"no modes", "\n", 5.9, true, nil},
+		{"no modes, near a zone", "\n", 6.3, true, []string{"zone"}},
+		{"a mode that is not there", " G61\n", 0, true, []string{"language"}},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			c := caseOf(t, "disc") // its crack is passed at 6.446 mm and needs 0.3, its screw at 6.716 and needs 0.5
+			c.Setup.Machine.CornerDeviation, c.Setup.Machine.NoPathModes = tc.deviation, tc.noModes
+			r := check(t, c.Setup, strings.Replace(c.Text, " G61\n", tc.word, 1))
+			require.Equal(t, tc.faults == nil, r.Proven, "%+v", r.Findings)
+			if tc.faults != nil {
+				require.ElementsMatch(t, tc.faults, slices.Compact(rules(r, proof.Fault)))
+			}
+			rounds := tc.deviation > 0 && !strings.Contains(tc.word, "G61")
+			require.Equal(t, rounds, slices.Contains(rules(r, proof.Caution), "path-control"))
 		})
 	}
 }

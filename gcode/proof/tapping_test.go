@@ -40,7 +40,7 @@ func tapped() *setup.Setup {
 	}
 }
 
-const tappedText = `G21 G17 G90 G94 G40 G49 G80 G54
+const tappedText = `G21 G17 G90 G94 G40 G49 G80 G54 G61
 G0 Z10
 T1 M6
 G0 Z10

@@ -34,7 +34,7 @@ func blank(tool setup.Tool, accel float64) *setup.Setup {
 }
 
 const (
-	before = "G21 G17 G90 G94 G40 G54\nG0 Z10\nS10000 M3\n"
+	before = "G21 G17 G90 G94 G40 G54 G61\nG0 Z10\nS10000 M3\n"
 	after  = "\nG0 Z10\nM5\nM2\n"
 )
 

@@ -212,6 +212,7 @@ func (r *reader) machine(n node) setup.Machine {
 		"none": setup.NoToolChange, "manual": setup.ManualToolChange, "automatic": setup.AutoToolChange,
 	}[m.choice("tool_change", "none", "none", "manual", "automatic")]
 	v.LengthOffsets = m.yes("length_offsets", false)
+	v.NoPathModes = !m.yes("path_modes", true)
 	switch m.choice("coolant", "none", "none", "mist", "flood", "both") {
 	case "mist":
 		v.Mist = true

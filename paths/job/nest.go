@@ -66,7 +66,8 @@ func (j *Job) reach(t setup.Tool, z setup.Zone) float64 {
 			lowest = min(lowest, c.lowest(j.Stock))
 		}
 	}
-	return z.Clearance + t.MaxRadius(0, z.Top+z.Clearance-lowest)
+	away := z.Clearance + j.Machine.Stray()
+	return away + t.MaxRadius(0, z.Top+away-lowest)
 }
 
 func (p *Part) fail(err error) error {

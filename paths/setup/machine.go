@@ -21,6 +21,7 @@ type Machine struct {
 	Axes            [3]Axis
 	CornerDeviation float64
 	LookAhead       int
+	NoPathModes     bool // the control has none of G61, G61.1 and G64
 
 	// Travel is what the axes can reach, in machine coordinates; zero: not given.
 	// WorkOffset is where program zero lies in them, without any tool length
@@ -35,6 +36,15 @@ type Machine struct {
 	SpinUp        float64 // s of dwell after the spindle starts
 	Practice      Practice
 	Drive         Drive
+}
+
+// Stray is how far the tool may be off a programmed path that the program cannot
+// have the control keep to, mm.
+func (m Machine) Stray() float64 {
+	if m.NoPathModes {
+		return m.CornerDeviation
+	}
+	return 0
 }
 
 // HasTravel reports whether the travel in machine coordinates is given.

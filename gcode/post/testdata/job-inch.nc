@@ -31,7 +31,7 @@
 (  and stick-out.)
 (Run it first well above the work, with a hand on the stop, and watch)
 (  the first cut.)
-G20 G17 G90 G94 G40 G49 G80 G54
+G20 G17 G90 G94 G40 G49 G80 G54 G61
 (pocket)
 T1 M6
 G43 H1

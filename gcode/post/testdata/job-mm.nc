@@ -28,7 +28,7 @@
 (  and stick-out.)
 (Run it first well above the work, with a hand on the stop, and watch)
 (  the first cut.)
-G21 G17 G90 G94 G40 G49 G80 G54
+G21 G17 G90 G94 G40 G49 G80 G54 G61
 G0 Z10.0
 (pocket)
 T1 M6

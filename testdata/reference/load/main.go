@@ -80,7 +80,7 @@ func prove(tool setup.Tool, text string) proof.Load {
 		Features: []setup.Feature{{Name: "all", May: all, Floor: -5, Tol: 0.01}},
 		ClearZ:   10, Approach: 1,
 	}
-	program := "G21 G17 G90 G94 G40 G54\nG0 Z10\nS10000 M3\n" + text + "G0 Z10\nM5\nM2\n"
+	program := "G21 G17 G90 G94 G40 G54 G61\nG0 Z10\nS10000 M3\n" + text + "G0 Z10\nM5\nM2\n"
 	r, err := proof.Check(context.Background(), s, "plate.nc", strings.NewReader(program), proof.Options{})
 	if err != nil {
 		log.Fatal(err)

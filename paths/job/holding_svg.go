@@ -10,12 +10,12 @@ import (
 )
 
 // WriteCSV writes the places of the screws as a table with the columns screw, x
-// and y, in mm.
+// and y, which the job takes in place of a choice.
 func (h *Holding) WriteCSV(w io.Writer) error {
 	var b strings.Builder
 	b.WriteString("screw,x,y\n")
 	for i, q := range h.Places {
-		fmt.Fprintf(&b, "%d,%.3f,%.3f\n", i+1, q.X, q.Y)
+		fmt.Fprintf(&b, "%d,%.4fmm,%.4fmm\n", i+1, q.X, q.Y)
 	}
 	_, err := io.WriteString(w, b.String())
 	return err

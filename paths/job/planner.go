@@ -154,7 +154,7 @@ func (p *Planner) plan(pr Program, check bool) (*Plan, error) {
 			failed = errors.Join(failed, err)
 		}
 	}
-	out := &Plan{Program: pr, Setup: w.setup}
+	out := &Plan{Program: pr, Setup: w.setup, Notes: p.job.Screws.notes(p.job.Name)}
 	for _, pl := range w.plans {
 		w.setup.Features = append(w.setup.Features, pl.Features...)
 		out.Notes = append(out.Notes, pl.Findings...)

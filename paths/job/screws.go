@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/goccy/go-yaml/ast"
+
+	"proofcut/paths"
 	"proofcut/paths/geom"
 	"proofcut/paths/hold"
 	"proofcut/paths/setup"
@@ -23,6 +26,7 @@ type Screws struct {
 	Plate      hold.Plate
 	Drilling   *Drilling    // the plate's own program; nil: none
 	At         []geom.Point // places chosen by hand
+	Kept       bool         // they come from a table of places chosen before
 	Choose     *ChooseScrews
 
 	place *Error
@@ -60,7 +64,15 @@ func (r *reader) screws(n node, j *Job) *Screws {
 	s.Wall = m.atLeast("wall", m.lengthOr("wall", defaultWall), 0)
 	s.Grip = m.atLeast("grip", m.lengthOr("grip", defaultGrip), 0)
 	s.Beside = m.yes("beside", false)
-	if n, ok := m.get("at"); ok {
+	if n, ok := m.get("at"); ok && n.Type() == ast.StringType {
+		s.At, _ = r.pointsFile(n, "screws: at", 1)
+		s.Kept = true
+		for range s.At {
+			s.lines = append(s.lines, r.at(n))
+		}
+	} else if ok && n.Type() != ast.SequenceType {
+		r.fail(n, "screws: at has to be a list of places or the name of a table of them")
+	} else if ok {
 		list, _ := r.sequence(n, "screws: at")
 		for i, e := range list {
 			s.At = append(s.At, r.pair(e, fmt.Sprintf("screws: place %d", i+1)))
@@ -80,7 +92,7 @@ func (r *reader) screws(n node, j *Job) *Screws {
 		}
 	}
 	if s.At == nil && s.Choose == nil && !m.has("at") && !m.has("choose") {
-		r.fail(n, "screws: give places with 'at: [[5mm, 5mm], ...]', or have them chosen with 'choose: {effort: 6s}'")
+		r.fail(n, "screws: give places with 'at: [[5mm, 5mm], ...]' or 'at: NAME-screws.csv', or have them chosen with 'choose: {effort: 6s}'")
 	}
 	if s.At != nil {
 		s.Count = m.whole("count", "", ptr(len(s.At)), 1, hold.MaxScrews)
@@ -240,9 +252,10 @@ func (s *Screws) problem(j *Job) hold.Problem {
 }
 
 // at returns the places chosen by hand in the frame of problem. They lie on the
-// slab: where it came out larger than drawn they lie farther apart.
+// slab: where it came out larger than drawn they lie farther apart. Kept places
+// are in that frame as they are: the plate has its holes.
 func (s *Screws) at(j *Job) []geom.Point {
-	if j.registered == nil || j.registered.fit.Scale == 1 {
+	if s.Kept || j.registered == nil || j.registered.fit.Scale == 1 {
 		return s.At
 	}
 	f := j.registered.fit
@@ -252,6 +265,15 @@ func (s *Screws) at(j *Job) []geom.Point {
 		out[i] = back.Apply(f.Map.Apply(q))
 	}
 	return out
+}
+
+// notes warns that chosen places are those of the job as it stands.
+func (s *Screws) notes(name string) []paths.Finding {
+	if s == nil || s.Choose == nil {
+		return nil
+	}
+	return []paths.Finding{{Operation: "screws", Text: fmt.Sprintf("the places are chosen for the job as it is now, and a change may move them: "+
+		"before the plate is drilled write 'at: %s-screws.csv' in place of 'choose', the table that 'proofcut hold --out DIR' writes", FileName(name))}}
 }
 
 // zone returns the zone of a screw's head.

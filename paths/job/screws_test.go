@@ -188,7 +188,7 @@ func TestHoldingIsShown(t *testing.T) {
 	require.NoError(t, h.Print(&text))
 	assert.Contains(t, text.String(), "among 3 screws by hand")
 	require.NoError(t, h.WriteCSV(&csv))
-	assert.Equal(t, "screw,x,y\n1,6.000,8.000\n2,54.000,9.000\n3,30.000,39.000\n", csv.String())
+	assert.Equal(t, "screw,x,y\n1,6.0000mm,8.0000mm\n2,54.0000mm,9.0000mm\n3,30.0000mm,39.0000mm\n", csv.String())
 	require.NoError(t, h.WriteSVG(&svg))
 	d := xml.NewDecoder(&svg)
 	circles := 0

@@ -65,7 +65,7 @@ func (m *mapping) shape() (Shape, bool) {
 func (r *reader) shapeOf(kind string, n ast.Node, what string) Shape {
 	switch kind {
 	case "points_file":
-		pts, ok := r.pointsFile(n, what+": points_file")
+		pts, ok := r.pointsFile(n, what+": points_file", 3)
 		if !ok {
 			return Shape{}
 		}
@@ -226,7 +226,7 @@ func (r *reader) measured(n ast.Node, what string) geom.Contour {
 	if !ok {
 		return nil
 	}
-	pts, ok := r.pointsFile(file, what+": file")
+	pts, ok := r.pointsFile(file, what+": file", 3)
 	if !ok {
 		return nil
 	}
@@ -238,8 +238,8 @@ func (r *reader) measured(n ast.Node, what string) geom.Contour {
 	return c
 }
 
-// pointsFile reads a CSV table with the columns x and y.
-func (r *reader) pointsFile(n ast.Node, what string) ([]geom.Point, bool) {
+// pointsFile reads a CSV table with the columns x and y and so many rows or more.
+func (r *reader) pointsFile(n ast.Node, what string, least int) ([]geom.Point, bool) {
 	t := r.readTable(n, what)
 	if t == nil {
 		return nil, false
@@ -249,11 +249,11 @@ func (r *reader) pointsFile(n ast.Node, what string) ([]geom.Point, bool) {
 	}
 	x, y := t.column("x"), t.column("y")
 	if x < 0 || y < 0 {
-		bad(1, "the table of an outline has the columns x and y; this one has %q", t.header)
+		bad(1, "a table of points has the columns x and y; this one has %q", t.header)
 		return nil, false
 	}
-	if len(t.rows) < 3 {
-		bad(1, "an outline has three points or more, this table has %d", len(t.rows))
+	if len(t.rows) < least {
+		bad(1, "%s needs a table of at least %d points, this one has %d", what, least, len(t.rows))
 		return nil, false
 	}
 	pts := make([]geom.Point, len(t.rows))

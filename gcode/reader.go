@@ -103,56 +103,83 @@ func (r *Reader) Next() (*Block, error) {
 	return b, nil
 }
 
-// Finish reads the rest of the text without looking at its blocks. If a % has
+// Finish reads the rest of the program without looking at its blocks. If a % has
 // opened the program and none closes it the error is an *Error. Call it when the
 // program has ended by M2 or M30.
 func (r *Reader) Finish() error {
-	for r.open && !r.done {
+	for !r.done {
 		text, err := r.readLine()
 		if _, long := err.(*Error); long {
 			continue
 		}
 		if err != nil {
 			r.done = true
-			if err == io.EOF {
+			switch {
+			case err != io.EOF:
+				return err
+			case r.open:
 				return r.unclosed()
 			}
-			return err
+			return nil
 		}
-		if i := skipSpace(text, 0); i < len(text) && text[i] == '%' && skipSpace(text, i+1) == len(text) {
-			r.done = true
-		}
+		r.done = r.open && isPercent(text, skipSpace(text, 0))
 	}
-	r.done = true
 	return nil
 }
 
-// Rest reads the rest of the text as Finish does, also when no % has opened the
-// program, and returns the first line of it that holds more than white space and
-// comments, 0 when there is none.
+// Rest reads what is left of the text, beyond the closing % too, and returns the
+// first line of it that holds more than white space, comments and that %, 0 when
+// there is none. Errors: as for Finish.
 func (r *Reader) Rest() (line int, err error) {
-	for !r.done {
+	open := r.open && !r.done
+	for {
 		text, err := r.readLine()
 		if _, long := err.(*Error); err != nil && !long {
 			r.done = true
-			if err != io.EOF {
+			switch {
+			case err != io.EOF:
 				return line, err
-			}
-			if r.open {
+			case open:
 				return line, r.unclosed()
 			}
 			return line, nil
 		}
-		i := skipSpace(text, 0)
+		i := skipRemarks(text)
 		switch {
 		case err == nil && i == len(text):
-		case err == nil && r.open && text[i] == '%' && skipSpace(text, i+1) == len(text):
-			r.done = true
-		case line == 0 && (err != nil || text[i] != '(' && text[i] != ';'):
+		case err == nil && open && isPercent(text, i):
+			open = false
+		case line == 0:
 			line = r.line
 		}
 	}
-	return line, nil
+}
+
+// isPercent reports whether nothing but a % stands in a line from place i on.
+func isPercent(text []byte, i int) bool {
+	return i < len(text) && text[i] == '%' && skipSpace(text, i+1) == len(text)
+}
+
+// skipRemarks returns the place of the first byte of a line that is neither white
+// space nor in a comment.
+func skipRemarks(text []byte) int {
+	for i := 0; ; {
+		i = skipSpace(text, i)
+		if i == len(text) {
+			return i
+		}
+		end := -1
+		switch text[i] {
+		case ';':
+			return len(text)
+		case '(':
+			end = bytes.IndexByte(text[i:], ')')
+		}
+		if end < 0 {
+			return i
+		}
+		i += end + 1
+	}
 }
 
 func (r *Reader) unclosed() *Error {

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"proofcut/gcode"
+	"proofcut/paths/setup"
 )
 
 // guard reads ahead of the interpreter and stops a program at words whose
@@ -87,7 +88,13 @@ func (g *guard) Next() (*gcode.Block, error) {
 		}
 	}
 	for _, s := range b.Settings {
-		if n, ok := gcode.Integer(s.Index.Num); ok && s.Index.Expr == nil {
+		n, ok := gcode.Integer(s.Index.Num)
+		switch {
+		case s.Index.Expr != nil:
+			return nil, g.stop(ruleFrame.Name, s.Pos, "which parameter is set depends on another value, and it may be an origin or an offset: name its number")
+		case ok && n > setup.LastFreeParameter:
+			return nil, g.stop(ruleFrame.Name, s.Pos, "parameter %d is the control's own, and those are its origins, offsets and homes: set the zero in G54 and use parameters up to %d", n, setup.LastFreeParameter)
+		case ok:
 			g.keeps(n)
 		}
 	}
@@ -109,7 +116,9 @@ const touched = 5061
 // the control knows them, else nothing that anyone should want.
 func (g *guard) Finish() error {
 	if g.subprograms {
-		return g.Reader.Finish()
+		if err := g.Reader.Finish(); err != nil {
+			return err
+		}
 	}
 	var err error
 	g.rest, err = g.Reader.Rest()

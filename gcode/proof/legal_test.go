@@ -37,6 +37,8 @@ func TestLegalAndDangerous(t *testing.T) {
 		{"third of a circle by its radius", "disc", "X2 Y28\nM5", "X2 Y28\nG2 X6 Y28 R2.2 F200\nM5", "radius-arc", 0, ""},
 		{"short arc of a great radius", "disc", "X2 Y28\nM5", "X2 Y28\nG2 X2.1 Y28 R200 F200\nM5", "radius-arc", 0, ""},
 		{"most of a circle by its radius", "disc", "X2 Y28\nM5", "X2 Y28\nG2 X2.05 Y28 R-2 F200\nM5", "radius-arc", 32, "moves it by 0.04"},
+		{"diameter of the table", "tag", "G0 Z15\n", "G0 Z15\nG0 X40 Y20\nG41 D1 X30 Y20\nX28\nG40 X40\n", "table-diameter", 8, "for D1: before the start make sure that it is 2 mm"},
+		{"diameter of no table", "disc", "G4 P3\nG0 X26 Y6", "G4 P3\nG0 X50 Y50\nG41 D1 X40 Y40\nG40 X26 Y6", "machine-word", 9, "keeps no tool table to take the diameter from"},
 		{"long dwell", "disc", "G4 P3\n", "G4 P3000\n", "dwell", 7, "3000 s, its P counts seconds"},
 		{"dwell and a place", "disc", "G4 P3\nG0 X26 Y6", "G4 P3 G0 X26 Y6", "dwell", 7, "put them on two blocks"},
 		{"overrides off", "disc", "G4 P3\n", "G4 P3 M49\n", "override-off", 7, "M48"},
@@ -46,6 +48,7 @@ func TestLegalAndDangerous(t *testing.T) {
 		{"tool not loaded", "tag", "S9000 M3", "S9000 M3 T4", "", 0, ""}, // loaded later
 		{"last tool not loaded", "tag", "M30", "T1\nM30", "tool-not-loaded", 73, "tool 1 was selected and never loaded"},
 		{"after the end", "disc", "M30\n", "M30\n(notes)\n\nG0 X5\n", "after-end", 36, "never executed"},
+		{"after the text", "disc", "M30\n%", "M30\n%\n\n(again) G0 X5\n", "after-end", 36, "never executed"},
 		{"notes after the end", "disc", "M30\n", "M30\n(notes)\n\n", "after-end", 0, ""},
 	} {
 		t.Run(tc.name, func(t *testing.T) {

@@ -70,6 +70,7 @@ func Rules() []Rule {
 		ruleKept,
 		ruleRepeat,
 		ruleRadiusArc,
+		ruleTableDiameter,
 		ruleDwell,
 		ruleOverride,
 		ruleStop,

@@ -145,6 +145,29 @@ func (w *radiusArcWatch) see(c *checker, e *interp.Event, m *motion) {
 	}
 }
 
+var ruleTableDiameter = Rule{
+	Name:     "table-diameter",
+	Severity: Caution,
+	Reason:   "Under G41 and G42 the path depends on a diameter in the control's tool table, which no text shows: a wrong entry moves the whole cut.",
+	watch:    func() watcher { return &tableDiameterWatch{} },
+}
+
+type tableDiameterWatch struct {
+	noEnd
+	side  geom.Turn
+	index int
+}
+
+func (w *tableDiameterWatch) see(c *checker, e *interp.Event, _ *motion) {
+	s := e.State
+	if s.CompSide == w.side && (s.CompIndex == w.index || s.CompSide == geom.Straight) {
+		return
+	}
+	if w.side, w.index = s.CompSide, s.CompIndex; s.CompSide != geom.Straight && c.s.Machine.LengthOffsets {
+		c.find(nil, "the path is offset by what the control's table has for D%d: before the start make sure that it is %s", s.CompIndex, c.mm(2*math.Abs(s.CompRadius)))
+	}
+}
+
 var ruleStop = Rule{
 	Name:     "stop-in-cut",
 	Severity: Caution,

@@ -2,6 +2,7 @@ package proof
 
 import (
 	"proofcut/gcode/interp"
+	"proofcut/paths/geom"
 	"proofcut/paths/setup"
 )
 
@@ -14,7 +15,7 @@ var ruleWords = Rule{
 
 type wordsWatch struct {
 	noEnd
-	mist, flood, length bool
+	mist, flood, length, comp bool
 }
 
 func (w *wordsWatch) see(c *checker, e *interp.Event, _ *motion) {
@@ -41,6 +42,11 @@ func (w *wordsWatch) see(c *checker, e *interp.Event, _ *motion) {
 	if on := s.LengthOn; on != w.length {
 		if w.length = on; on && !mc.LengthOffsets {
 			c.find(nil, "G43 is in force, but the machine keeps no tool table: remove the word")
+		}
+	}
+	if on := s.CompSide != geom.Straight; on != w.comp {
+		if w.comp = on; on && !mc.LengthOffsets {
+			c.find(nil, "G41 or G42 is in force, but the machine keeps no tool table to take the diameter from: write the path of the tool's axis")
 		}
 	}
 }

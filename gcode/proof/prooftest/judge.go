@@ -177,7 +177,11 @@ func (j *Judge) run(text string, from start) *run {
 	}
 	table := map[int]interp.Tool{}
 	for _, t := range j.s.Tools {
-		table[t.Number] = interp.Tool{Length: toolLength(t.Number), Diameter: t.Diameter}
+		entry := interp.Tool{Length: toolLength(t.Number), Diameter: t.Diameter}
+		if !j.s.Machine.LengthOffsets {
+			entry.Diameter = 0 // there is no table
+		}
+		table[t.Number] = entry
 	}
 	o := interp.Options{Tools: table, Start: from.at, Inch: from.inch, Parameters: map[int]float64{
 		5163: 50, 5183: 50, // homes above the origin

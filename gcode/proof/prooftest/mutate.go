@@ -326,6 +326,8 @@ func Kinds() []Kind {
 		insertLine("length offset cancelled", "G49"),
 		insertLine("wrong work system", "G55", "G56"),
 		insertLine("zero moved", "G92 X0", "G92 Y1", "G92 Z0", "G10 L2 P1 X1 Y1"),
+		insertLine("zero moved by a parameter", "#5221=1", "#5222=-1", "#5223=-1", "#[5200+23]=-0.5"),
+		replace("zero moved before its system", "G54", "#5221=1\nG54", "G54", "#5223=-1\nG54", "G54", "#1=5223\n#[#1]=-0.5\nG54"),
 		insertLine("home in between", "G28", "G30", "G28 Z0"),
 		insertLine("machine coordinates", "G53 G0 Z0", "G53 G0 X0 Y0"),
 		change("feed x 10", "F", nil, scale(10)),

@@ -30,6 +30,7 @@ func TestSubprograms(t *testing.T) {
 		{"home", "G28\n" + last, "unknown-position"},
 		{"other work system", "G55\n" + last, "unknown-position"},
 		{"parameter of an earlier program", "G1 Z#100\n" + last, "inherited"},
+		{"origin set by its parameter", "#5221=1\n" + last, "unknown-position"},
 		{"too deep", "G1 Z-3.2\n" + last, "depth"},
 		{"left out", "", "left-standing"},
 		{"missing", "M98 P7\n", "language"},

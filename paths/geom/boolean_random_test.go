@@ -89,6 +89,7 @@ func TestBooleanRandom(t *testing.T) {
 		{2997, "tiny arcs", "shared arcs"},       // a line that touches two arcs of one circle
 		{2997, "spikes", "shared arcs"},          //
 		{3048, "tiny arcs", "near-tangent arcs"}, // a piece of a circle that runs backward on it
+		{12184, "grid", "grid"},                  // a line and two circles that touch it at one place
 	} {
 		require.NoError(t, checkSums(c.seed, c.fa, c.fb), "seed %d, %s with %s", c.seed, c.fa, c.fb)
 	}

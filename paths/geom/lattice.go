@@ -53,8 +53,9 @@ var none = curve{-1, -1, Straight}
 type chord struct {
 	v0, v1 int32
 	curve
-	alt   curve // a second curve that the chord stands for, where they coincide
 	w     [2]int32
+	more  int32 // number of the set of all curves that it stands for, 0 for the one
+	flip  bool  // the curves of the set run from v1 to v0
 	dirty bool
 	sag   float64 // mm, 0 for a line
 	apex  Point   // where the end tangents of an arc meet; A for a line
@@ -69,6 +70,7 @@ type lattice struct {
 	circles []circle
 	byKey   map[[3]int64]int32
 	lines   []Seg
+	sets    [][]curve // the curves of chords that stand for more than one
 	edges   []chord
 	cuts    []cut
 	swap    []chord
@@ -81,7 +83,7 @@ func newLattice(n int) *lattice {
 	}
 	return &lattice{
 		pts: make([]ipt, 0, 2*n), pos: make([]Point, 0, 2*n), slots: make([]int32, size),
-		edges: make([]chord, 0, 2*n),
+		edges: make([]chord, 0, 2*n), sets: make([][]curve, 1),
 	}
 }
 
@@ -245,7 +247,7 @@ func (l *lattice) push(a, b, circ, line int32, turn Turn, group int) {
 	if a == b {
 		return
 	}
-	e := chord{v0: a, v1: b, curve: curve{circ, line, turn}, alt: none}
+	e := chord{v0: a, v1: b, curve: curve{circ, line, turn}}
 	e.w[group] = 1
 	l.edges = append(l.edges, l.finish(e))
 }
@@ -255,7 +257,7 @@ func (l *lattice) finish(e chord) chord {
 	if l.pts[e.v1].less(l.pts[e.v0]) {
 		e.v0, e.v1 = e.v1, e.v0
 		e.turn = -e.turn
-		e.alt.turn = -e.alt.turn
+		e.flip = !e.flip
 		e.w[0], e.w[1] = -e.w[0], -e.w[1]
 	}
 	e.dirty = true

@@ -206,15 +206,28 @@ func (l *lattice) splitTouching(c Contour, on []curve, moved []bool) (cs []Conto
 func (l *lattice) heal(c Contour, on []curve) (Contour, []curve) {
 	for i := 0; i < len(c) && len(c) > 1; {
 		k := (i + len(c) - 1) % len(c)
-		if on[i] != on[k] && !(on[i].circ < 0 && on[k].circ < 0 && l.oneLine(on[i].line, on[k].line) &&
-			c[i].B.Sub(c[i].A).Dot(c[k].B.Sub(c[k].A)) > 0) {
+		both, ok := l.sameCarrier(on[k], on[i])
+		if !ok || both.circ < 0 && c[i].B.Sub(c[i].A).Dot(c[k].B.Sub(c[k].A)) <= 0 && on[i] != on[k] {
 			i++
 			continue
 		}
-		c[k].B = c[i].B
+		c[k].B, on[k] = c[i].B, both
 		c, on = slices.Delete(c, i, i+1), slices.Delete(on, i, i+1)
 	}
 	return c, on
+}
+
+// sameCarrier returns the curve that two curves, which run one after the other,
+// both are.
+func (l *lattice) sameCarrier(a, b curve) (curve, bool) {
+	if a == b {
+		return a, true
+	}
+	if a.circ >= 0 || b.circ >= 0 {
+		return none, false
+	}
+	i, ok := l.oneLine(a.line, b.line)
+	return curve{circ: -1, line: i}, ok
 }
 
 // bridge returns c with every vertex that lies off a curve that meets there, by
@@ -255,13 +268,18 @@ func (l *lattice) bridge(c Contour, on []curve) Contour {
 	return bridged
 }
 
-// oneLine reports whether two input lines lie on one line.
-func (l *lattice) oneLine(i, j int32) bool {
+// oneLine returns the longer of two input lines where both lie on one line: the
+// line through it is the sharper one. Two lines that only the lattice cannot tell
+// apart are not one: where an edge is a step long, any two are.
+func (l *lattice) oneLine(i, j int32) (int32, bool) {
 	if i == j {
-		return true
+		return i, true
+	}
+	if l.lines[i].Length() < l.lines[j].Length() {
+		i, j = j, i
 	}
 	k := curve{circ: -1, line: i}
-	return !l.strays(k, l.lines[j].A) && !l.strays(k, l.lines[j].B)
+	return i, !l.strays(k, l.lines[j].A) && !l.strays(k, l.lines[j].B)
 }
 
 // onto returns the point of a carrier nearest to p; p itself for a line.
@@ -279,14 +297,15 @@ func (g *graph) contours(walk []int32) []Contour {
 	n := len(walk)
 	at := func(i int) int32 { return walk[i%n] }
 	// Start with a piece that does not continue the one before it.
+	var few [4]curve
 	first := 0
-	for first < n && len(g.common(g.curves(at(first+n-1)), at(first+n-1), at(first))) > 0 {
+	for first < n && len(g.common(g.curves(few[:0], at(first+n-1)), at(first+n-1), at(first))) > 0 {
 		first++
 	}
 	var c Contour
 	var on []curve
 	for i := 0; i < n; {
-		run := g.curves(at(first + i))
+		run := g.curves(few[:0], at(first+i))
 		j := i + 1
 		for ; j < n; j++ {
 			both := g.common(run, at(first+j-1), at(first+j))
@@ -295,7 +314,7 @@ func (g *graph) contours(walk []int32) []Contour {
 			}
 			run = both
 		}
-		s, k := g.segment(run[0], at(first+i), at(first+j-1), func() float64 { return g.length(walk, first+i, first+j) })
+		s, k := g.segment(g.sharpest(run, at(first+i), at(first+j-1)), at(first+i), at(first+j-1), func() float64 { return g.length(walk, first+i, first+j) })
 		c, on = append(c, s), append(on, k)
 		i = j
 	}
@@ -352,6 +371,21 @@ func (g *graph) segment(k curve, h, last int32, length func() float64) (Seg, cur
 	return Line(a, b), k
 }
 
+// sharpest returns the first of the curves, along which a walk runs from half-edge
+// h to last, that the ends do not stray from, or else the first.
+func (g *graph) sharpest(run []curve, h, last int32) curve {
+	l := g.l
+	if len(run) > 1 {
+		a, b := l.pos[g.from(h)], l.pos[g.from(last^1)]
+		for _, k := range run {
+			if !l.strays(k, a) && !l.strays(k, b) {
+				return k
+			}
+		}
+	}
+	return run[0]
+}
+
 // length returns the length of the chords of a part of a closed walk.
 func (g *graph) length(walk []int32, from, to int) float64 {
 	sum := 0.0
@@ -362,34 +396,25 @@ func (g *graph) length(walk []int32, from, to int) float64 {
 	return sum
 }
 
-// curves returns the curves that a half-edge stands for, as it runs.
-func (g *graph) curves(h int32) []curve {
-	e := &g.l.edges[h>>1]
-	c := [2]curve{e.curve, e.alt}
-	if h&1 == 1 {
-		c[0].turn, c[1].turn = -c[0].turn, -c[1].turn
-	}
-	if e.alt == none {
-		return c[:1]
-	}
-	return c[:]
+// curves appends to dst the curves that a half-edge stands for, as it runs.
+func (g *graph) curves(dst []curve, h int32) []curve {
+	return g.l.curves(dst, &g.l.edges[h>>1], h&1 == 1)
 }
 
-// common returns those of the curves, along which h runs, that k runs on along.
+// common keeps of the curves along which a run up to h goes those that k runs on
+// along. Where there are none it leaves run as it is.
 func (g *graph) common(run []curve, h, k int32) []curve {
-	var both []curve
+	both := run[:0]
 	if h == k {
-		return nil
+		return both
 	}
-	straight := h&1 == k&1 && func() bool {
-		l := g.l
-		a, b, c := l.pts[g.from(h)], l.pts[g.from(h^1)], l.pts[g.from(k^1)]
-		return orient(a, b, c) == 0
-	}()
+	var few [4]curve
+	next := g.curves(few[:0], k)
 	for _, a := range run {
-		for _, b := range g.curves(k) {
-			if a == b && a.circ >= 0 || a.circ < 0 && b.circ < 0 && (straight || h&1 == k&1 && g.l.oneLine(a.line, b.line)) {
-				both = append(both, a)
+		for _, b := range next {
+			// Where a walk turns back on a line it is a new segment.
+			if c, ok := g.l.sameCarrier(a, b); ok && (c.circ >= 0 || h&1 == k&1) {
+				both = append(both, c)
 				break
 			}
 		}

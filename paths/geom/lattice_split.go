@@ -145,9 +145,7 @@ func (l *lattice) mergeTwins() bool {
 				f := &l.edges[x]
 				e.w[0] += f.w[0]
 				e.w[1] += f.w[1]
-				if e.alt == none && f.curve != e.curve {
-					e.alt = f.curve
-				}
+				l.standFor(e, f)
 				f.w = [2]int32{}
 			}
 			dead = true
@@ -159,4 +157,48 @@ func (l *lattice) mergeTwins() bool {
 		l.edges = slices.DeleteFunc(l.edges, func(e chord) bool { return e.w == [2]int32{} })
 	}
 	return split
+}
+
+// curves appends to dst the curves that a chord stands for, as they run from v0 to
+// v1 or, where back, the other way.
+func (l *lattice) curves(dst []curve, e *chord, back bool) []curve {
+	from := len(dst)
+	if e.more == 0 {
+		dst = append(dst, e.curve)
+	} else {
+		dst = append(dst, l.sets[e.more]...)
+		back = back != e.flip
+	}
+	if back {
+		for i := from; i < len(dst); i++ {
+			dst[i].turn = -dst[i].turn
+		}
+	}
+	return dst
+}
+
+// standFor makes the chord e stand for the curves of its twin f too. However many
+// curves run within a step of each other, each finds itself in the chords along
+// which it runs, so that it can be followed through them.
+func (l *lattice) standFor(e, f *chord) {
+	if e.more == 0 && f.more == 0 && e.curve == f.curve {
+		return
+	}
+	var few [4]curve
+	set := l.curves(nil, e, false)
+	n := len(set)
+next:
+	for _, c := range l.curves(few[:0], f, false) {
+		for i, have := range set {
+			if both, ok := l.sameCarrier(have, c); ok {
+				set[i] = both
+				continue next
+			}
+		}
+		set = append(set, c)
+	}
+	if len(set) > n {
+		l.sets = append(l.sets, set)
+		e.more, e.flip = int32(len(l.sets)-1), false
+	}
 }

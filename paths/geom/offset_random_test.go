@@ -288,7 +288,7 @@ var offsetProperties = []struct {
 }{
 	{"one distance", randomOffset, 2, nil},
 	{"many distances", randomLevels, 12, []seeded{{3010, "dense chords"}}},
-	{"mitred", randomMitre, 12, []seeded{{127, "polygons"}}},
+	{"mitred", randomMitre, 12, []seeded{{127, "polygons"}, {2477, "far away"}}},
 	{"paths", randomStroke, 6, []seeded{
 		{149, "full-circle arcs"}, {282, "full-circle arcs"}, {1739, "full-circle arcs"}, {370, "arcs"}, {211, "tiny arcs"}, {156, "grid"},
 	}},

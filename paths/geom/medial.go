@@ -140,11 +140,6 @@ func MedialAxis(r Region, o MedialOptions) (*Medial, error) {
 	if inner.v == nil {
 		return m, nil
 	}
-	for t := range inner.inside {
-		if inner.inside[t] && inner.v.framed(int32(t)) {
-			return nil, fmt.Errorf("medial axis: an outer contour runs clockwise or a hole counter-clockwise; use Resolve first")
-		}
-	}
 	g := newMedialGraph(inner)
 	g.prune(o.Prune)
 	g.branches(m)

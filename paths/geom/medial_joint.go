@@ -26,6 +26,14 @@ func (e medialElem) off(p Point, dist float64) float64 {
 	return math.Max(miss, math.Abs(e.seg.Distance(p)-dist))
 }
 
+// distance returns the distance of p from the element, within its ends.
+func (e medialElem) distance(p Point) float64 {
+	if e.vertex {
+		return p.Dist(e.seg.A)
+	}
+	return e.seg.Distance(p)
+}
+
 // join finds the joints of the runs on the true curves. A run whose joints do
 // not come out, or that another event of the diagram comes near, is left to
 // its chords.
@@ -40,23 +48,37 @@ func (d *diagram) join(runs []levelRun, walk *levelWalk, pts []Point, dist, chor
 		}
 		rough[i] = pts[(r.from+r.n)%len(pts)].Lerp(pts[next.from], 0.5)
 		joint[i], found[i] = trueJoint(e, d.elems[next.elem], rough[i], dist, chord)
-	}
-	for again := true; again; {
-		again = false
-		for i := range runs {
-			prev := (i + n - 1) % n
-			r := &runs[i]
-			r.start, r.end = rough[prev], rough[i]
-			if found[prev] && runs[prev].exact && r.exact {
-				r.start = joint[prev]
-			}
-			if found[i] && runs[(i+1)%n].exact && r.exact {
-				r.end = joint[i]
-			}
-			if r.exact && !d.fits(r, walk, pts, dist) {
-				r.exact, again = false, true
-			}
+		if third, ok := d.third(r.elem, next.elem, walk.pieces[next.from].from, dist-nearLevel*chord); ok && found[i] {
+			found[i] = d.elems[third].distance(joint[i]) >= dist-exactTol
 		}
+	}
+	place := func(i int) {
+		r, prev := &runs[i], (i+n-1)%n
+		r.start, r.end = rough[prev], rough[i]
+		if found[prev] && runs[prev].exact && r.exact {
+			r.start = joint[prev]
+		}
+		if found[i] && runs[(i+1)%n].exact && r.exact {
+			r.end = joint[i]
+		}
+	}
+	// A run that does not fit takes the joints from its neighbours, which are
+	// then looked at again: each run at most three times.
+	again := make([]int, n)
+	for i := range again {
+		again[i] = n - 1 - i
+	}
+	for len(again) > 0 {
+		i := again[len(again)-1]
+		again = again[:len(again)-1]
+		place(i)
+		if r := &runs[i]; r.exact && !d.fits(r, walk, pts, dist) {
+			r.exact = false
+			again = append(again, i, (i+n-1)%n, (i+1)%n)
+		}
+	}
+	for i := range runs {
+		place(i) // runs that were left out from the start tell no one
 	}
 }
 
@@ -89,6 +111,32 @@ func (d *diagram) crowded(r *levelRun, prev, next int32, walk *levelWalk) bool {
 		}
 	}
 	return false
+}
+
+// third follows the axis between elements e and f from the crossing at g down to
+// clearance low and returns the element that comes between them above that,
+// false where there is none. Where e and f are nearly parallel, the joint of
+// their levels may lie far down that way, and in reach of the third.
+func (d *diagram) third(e, f, g int32, low float64) (int32, bool) {
+	if !d.chords {
+		return 0, false
+	}
+	// Each step is downhill but for rounding, so that the bound only tells the
+	// reader that it ends.
+	for range d.v.twin {
+		if !d.inside[g/3] || d.node[g/3].R <= low || d.v.framed(g/3) {
+			break
+		}
+		switch x := d.elem(d.v.site[hprev(g)]); x {
+		case e:
+			g = d.v.twin[hprev(g)]
+		case f:
+			g = d.v.twin[hnext(g)]
+		default:
+			return x, true
+		}
+	}
+	return 0, false
 }
 
 // fits reports whether the true curve between the joints of r lies at the

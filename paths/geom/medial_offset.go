@@ -63,6 +63,9 @@ const nearLevel = 3
 // on their left.
 func (d *diagram) level(dist, chord float64) (Region, error) {
 	v := d.v
+	if v == nil {
+		return nil, nil // contours without area
+	}
 	// Beyond this the frame is nearer than the region somewhere on the level.
 	if dist > (vframe-2*vReach)/2*d.step {
 		return nil, fmt.Errorf("offset distance %g mm is beyond the reach of the diagram", dist)

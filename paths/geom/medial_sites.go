@@ -49,43 +49,39 @@ func newDiagram(contours []Contour, chord float64, outside bool) (*diagram, erro
 	for i, c := range contours {
 		set.contour(i, c, chord, nil)
 	}
-	err := d.build(set)
+	err := d.build(set, outside)
+	if err == nil {
+		return d, nil
+	}
 	var cross errCross
 	switch {
 	case errors.As(err, &cross):
 		err = cross.where(set)
 	case errors.Is(err, errVoronoi):
 		err = errors.New("contours cross, touch or overlap")
-	default:
-		return d, err
 	}
 	polys := make([]Contour, len(contours))
-	area, perimeter := 0.0, 0.0
 	_, draft := newSites(contours, chord)
 	for i, c := range contours {
 		draft.contour(i, c, chord, &polys[i])
-		area += c.Area()
-		perimeter += c.Length()
+	}
+	if wrong, fault := crossed(polys, chord, outside); fault != nil {
+		return nil, fault
+	} else if wrong {
+		return nil, fmt.Errorf("%w; use Resolve first", err)
 	}
 	// Chords of curves that touch or nearly touch can cross though the curves
-	// do not. The polygons are resolved, to what lies on the left of all of them;
+	// do not, and those of a sliver can turn it over. The polygons are resolved, to what lies on the left of all of them;
 	// again, where rounding the new vertices to the lattice made sides cross.
 	for range resolveRounds {
 		clean, fault := leftOfAll(polys, outside)
 		if fault != nil {
 			return nil, fault
 		}
-		left := -area
-		for _, c := range clean {
-			left += c.Area()
-		}
-		if math.Abs(left) > crossTol*(chord*perimeter+chord*chord) {
-			return nil, fmt.Errorf("%w; use Resolve first", err)
-		}
 		e, again := newSites(contours, chord)
 		e.elems, e.chords = d.elems, d.chords
 		again.polygons(clean, set)
-		if err = e.build(again); err == nil {
+		if err = e.build(again, outside); err == nil {
 			return e, nil
 		}
 		for _, c := range clean {
@@ -120,10 +116,26 @@ func leftOfAll(polys []Contour, outside bool) (Region, error) {
 	return clean, err
 }
 
-// crossTol is how much the area may change, as a multiple of chord error times
-// perimeter, when chords that cross are resolved: the chords themselves account
-// for 1 and their resolution for no more than that again.
+// crossTol is how large an overlap may be, as a multiple of chord error times
+// its perimeter, for chords to account for it: curves that touch have chords
+// that overlap by no more than two errors, over half the perimeter each.
 const crossTol = 2
+
+// crossed reports whether polygons run the wrong way round somewhere, or
+// overlap by more than chords of curves that do not.
+func crossed(polys []Contour, chord float64, outside bool) (bool, error) {
+	sign := int32(1)
+	if outside {
+		sign = -1
+	}
+	wrong, err := arrange(polys, nil, func(w windings) bool { return w[0] != 0 && w[0] != sign })
+	for _, c := range wrong {
+		if c.Area() > crossTol*chord*(c.Length()+chord) {
+			return true, err
+		}
+	}
+	return false, err
+}
 
 func (e errCross) where(s *siteSet) error {
 	q := s.segs[e.s]
@@ -156,8 +168,12 @@ func newSites(contours []Contour, chord float64) (*diagram, *siteSet) {
 	return d, newSiteSet(d, chords)
 }
 
-// build makes the diagram of the sites.
-func (d *diagram) build(set *siteSet) error {
+// errOriented means that contours have the inside on the wrong side.
+var errOriented = errors.New("an outer contour runs clockwise or a hole counter-clockwise")
+
+// build makes the diagram of the sites. With outside what is far away lies on
+// the left of the contours.
+func (d *diagram) build(set *siteSet, outside bool) error {
 	if len(set.segs) == 0 {
 		return nil
 	}
@@ -168,6 +184,11 @@ func (d *diagram) build(set *siteSet) error {
 	d.v = v
 	if err := d.classify(); err != nil {
 		return err
+	}
+	for t := range d.inside {
+		if d.inside[t] != outside && v.framed(int32(t)) {
+			return errOriented
+		}
 	}
 	d.placeNodes()
 	return nil
@@ -349,7 +370,7 @@ func (d *diagram) classify() error {
 					state[t] = s
 					queue = append(queue, int32(t))
 				} else if state[t] != s {
-					return errors.New("geom: contours are not oriented: the same side is inside and outside; use Resolve first")
+					return errOriented
 				}
 			}
 		}
@@ -367,7 +388,7 @@ func (d *diagram) classify() error {
 				state[u] = state[t]
 				queue = append(queue, u)
 			case state[u] != state[t]:
-				return errors.New("geom: contours are not oriented: inside and outside meet; use Resolve first")
+				return errOriented
 			}
 		}
 	}

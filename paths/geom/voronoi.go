@@ -166,14 +166,16 @@ func (v *voronoi) assemble(seed uint64) error {
 		return s.ax + s.dx/2, s.ay + s.dy/2
 	}
 	n := len(v.segs)
-	for _, s := range roundsOf(n, rng, mid) {
-		if err := v.addSegment(s); err != nil {
-			return err
-		}
-	}
-	// The remainders of segments that points lie on.
-	for i := n; i < len(v.segs); i++ {
-		if err := v.addSegment(int32(i)); err != nil {
+	order := roundsOf(n, rng, mid)
+	for k := 0; k < len(v.segs); k++ {
+		i := int32(k)
+		if k < n {
+			i = order[k]
+		} // then the remainders of segments that points lie on
+		if err := v.addSegment(i); err != nil {
+			if len(v.repairs) > 0 {
+				return nil // for want of the segments to be repaired
+			}
 			return err
 		}
 	}
@@ -246,17 +248,23 @@ func (v *voronoi) addSegment(i int32) error {
 	v.hole = v.hole[:0]
 	// Some node on the cell of the first end is in conflict.
 	start, h := int32(-1), v.inc[s.a]
+	v.cycle = v.cycle[:0]
 	for first := h; ; {
 		if v.conflict(h/3, s) {
 			start = h / 3
 			break
 		}
+		v.cycle = append(v.cycle, hnext(h))
 		h = v.twin[hprev(h)]
 		if h == first || h < 0 {
 			break
 		}
 	}
 	if start < 0 {
+		// The end lies on the wrong side of a segment by less than a step.
+		if done, err := v.mend(i); done || err != nil {
+			return err
+		}
 		return errVoronoi
 	}
 	v.take(start)
@@ -289,16 +297,10 @@ func (v *voronoi) addSegment(i int32) error {
 			v.cycle = append(v.cycle, 3*t, 3*t+1, 3*t+2)
 		}
 	}
-	switch p, fixed, e := v.meeting(i); {
-	case e != nil:
+	if done, e := v.mend(i); done || e != nil {
 		return e
-	case p >= 0:
-		v.segs = append(v.segs, v.between(p, s.b, s.src))
-		v.segs[i] = v.between(s.a, p, s.src)
-		return v.addSegment(i)
-	case fixed:
-		return nil
-	case err != nil:
+	}
+	if err != nil {
 		return err
 	}
 	return v.fill(int32(len(v.px))+i, s)

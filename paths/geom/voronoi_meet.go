@@ -11,6 +11,23 @@ func (e errCross) Error() string {
 	return fmt.Sprintf("geom: voronoi diagram: segments %d and %d cross", e.s, e.t)
 }
 
+// mend sees to segment i where it meets the sites of v.cycle. It reports
+// whether that is all there is to do for now: a segment cut at a point has been
+// inserted, one that calls for a repair waits for it. The cut is at a point p of
+// the lattice with 0 < w.d < d.d for w = p-a and d = b-a, and |d x w| <= |d|: in
+// whole numbers then |w|^2 <= ((d.d-1)^2 + d.d)/d.d < d.d, so that both parts are
+// shorter than the whole, and cutting ends.
+func (v *voronoi) mend(i int32) (done bool, err error) {
+	p, fixed, err := v.meeting(i)
+	if p < 0 {
+		return fixed, err
+	}
+	s := v.segs[i]
+	v.segs = append(v.segs, v.between(p, s.b, s.src))
+	v.segs[i] = v.between(s.a, p, s.src)
+	return true, v.addSegment(i)
+}
+
 // meeting looks among the sites of v.cycle for what segment i meets. It returns
 // a point to cut it at, or -1, and whether it noted a repair instead.
 func (v *voronoi) meeting(i int32) (point int32, fixed bool, err error) {

@@ -167,9 +167,17 @@ func TestVoronoiCutsSegmentsAtPoints(t *testing.T) {
 func TestVoronoiRefusesCrossings(t *testing.T) {
 	px, py := []float64{0, 10, 0, 10, 5, -5, 20}, []float64{0, 10, 10, 0, 20, 5, 5}
 	for _, segs := range [][][2]int32{
-		{{0, 1}, {2, 3}}, {{0, 1}, {1, 0}}, {{0, 1}, {2, 3}, {5, 6}}, {{5, 6}, {0, 2}}, {{0, 1}, {0, 4}, {5, 6}},
+		{{0, 1}, {2, 3}}, {{0, 1}, {2, 3}, {5, 6}}, {{5, 6}, {0, 2}}, {{0, 1}, {0, 4}, {5, 6}},
 	} {
 		_, err := newVoronoi(px, py, segs, 1)
 		require.Error(t, err, "%v", segs)
 	}
+}
+
+func TestVoronoiCancelsOpposites(t *testing.T) {
+	px, py := []float64{0, 10, 0, 20}, []float64{0, 10, 10, 5}
+	v, err := newVoronoi(px, py, [][2]int32{{0, 1}, {2, 3}, {1, 0}}, 1)
+	require.NoError(t, err)
+	require.Len(t, v.segs, 1)
+	require.Equal(t, int32(1), v.segs[0].src)
 }

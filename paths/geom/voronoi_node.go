@@ -138,14 +138,15 @@ func (k kernel[T, F]) ppp(a, b, c vcorner) vnode[T] {
 	return vnode[T]{a.x, a.y, ux, uy, ux.mul(ux).add(uy.mul(uy)).sqrt()}
 }
 
-// pps0: p is an end of s, so the node lies on the normal there.
+// pps0: p is an end of s, so the node lies on the normal there. Its place is
+// rational in the coordinates; only the clearance needs the length of s.
 func (k kernel[T, F]) pps0(p, q, s vcorner) vnode[T] {
-	m := k.unit(s)
 	wx, wy := q.x-p.x, q.y-p.y
 	ww := k.f.cross(wx, wy, -wy, wx)
-	h := k.f.cross(s.side*s.seg.dx, s.side*s.seg.dy, wx, wy).div(m.l)
-	r := ww.div(h.add(h))
-	return vnode[T]{p.x, p.y, m.x.mul(r), m.y.mul(r), r}
+	h := k.f.cross(s.side*s.seg.dx, s.side*s.seg.dy, wx, wy)
+	g := ww.div(h.add(h))
+	nx, ny := -s.side*s.seg.dy, s.side*s.seg.dx
+	return vnode[T]{p.x, p.y, k.f.num(nx).mul(g), k.f.num(ny).mul(g), k.length(s.seg).mul(g)}
 }
 
 // pps: p and q anywhere. On the bisector w/2 + t J(w) of w = q - p the

@@ -1,6 +1,9 @@
 package geom
 
-import "math"
+import (
+	"math"
+	"math/big"
+)
 
 // conflict reports whether the node of triangle t is strictly nearer to the
 // open segment s than to its own sites. The ends of s are sites already, so a
@@ -44,6 +47,7 @@ func (v *voronoi) conflict(t int32, s *vseg) bool {
 	size := math.Abs(g.ux) + math.Abs(g.uy)
 	eu, er := float64(g.eu), float64(g.er)
 	e := 2*eu + (math.Abs(h1)+size)*(12*eps64)
+	turned := d
 	d = math.Abs(d)
 	if d-e > g.r+er {
 		return false
@@ -60,6 +64,9 @@ func (v *voronoi) conflict(t int32, s *vseg) bool {
 	c := v.corners(t)
 	if r, ok := (kernel[ddBall, fieldDD]{}).conflict(c, s); ok {
 		return r
+	}
+	if !c[0].point && !c[1].point && !c[2].point && fourLines(c, vcorner{seg: s, side: math.Copysign(1, turned)}) {
+		return false
 	}
 	v.last++
 	r, _ := (kernel[bigBall, fieldBig]{}).conflict(c, s)
@@ -89,6 +96,55 @@ func (k kernel[T, F]) conflict(c [3]vcorner, s *vseg) (yes, ok bool) {
 		return false, true
 	}
 	return ok1 && ok2 && ok3 && ok4, ok1 && ok2 && ok3 && ok4
+}
+
+// fourLines reports that a node of three lines touches a fourth as well. With
+// Ax+By+C the distance times the length l from each, the four rows (A, B, C, l)
+// are then linearly dependent. The determinant is a sum of whole numbers times
+// lengths, and zero when it is so for each group of equal lengths, as it is in
+// shapes with mirror images. False leaves the question open.
+func fourLines(c [3]vcorner, s vcorner) bool {
+	rows := [4]vcorner{c[0], c[1], c[2], s}
+	var m [4][3]*big.Int // A, B, C, from the first point of the first line
+	var l [4]*big.Int    // l squared
+	o := c[0].seg
+	whole := func(x float64) *big.Int { return big.NewInt(int64(x)) }
+	cross := func(a, b, c, d *big.Int) *big.Int {
+		z := new(big.Int).Mul(a, d)
+		return z.Sub(z, new(big.Int).Mul(b, c))
+	}
+	for i, r := range rows {
+		dx, dy := whole(r.side*r.seg.dx), whole(r.side*r.seg.dy)
+		a := new(big.Int).Neg(dy)
+		m[i] = [3]*big.Int{a, dx, cross(whole(r.seg.ax-o.ax), whole(r.seg.ay-o.ay), dx, dy)}
+		l[i] = cross(dx, dy, a, dx)
+	}
+	var minor [4]*big.Int
+	for i := range minor {
+		var k [3][3]*big.Int
+		for n := range k {
+			k[n] = m[(i+1+n)%4]
+		}
+		z := new(big.Int).Mul(k[0][0], cross(k[1][1], k[1][2], k[2][1], k[2][2]))
+		z.Sub(z, new(big.Int).Mul(k[0][1], cross(k[1][0], k[1][2], k[2][0], k[2][2])))
+		z.Add(z, new(big.Int).Mul(k[0][2], cross(k[1][0], k[1][1], k[2][0], k[2][1])))
+		if i%2 == 1 {
+			z.Neg(z) // the rows stand in cyclic order
+		}
+		minor[i] = z
+	}
+	for i := range minor {
+		sum := new(big.Int)
+		for j := range minor {
+			if l[i].Cmp(l[j]) == 0 {
+				sum.Add(sum, minor[j])
+			}
+		}
+		if sum.Sign() != 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // outward returns the direction of segment s seen from its end p.
@@ -130,12 +186,50 @@ func (v *voronoi) ahead(t, end int32, s *vseg) bool {
 	}
 	v.exact++
 	c := v.corners(t)
+	if q, o, ok := onNormal(c, p); ok {
+		return aheadOnNormal(v.px[p], v.py[p], q, o, sx, sy)
+	}
 	if r, ok := (kernel[ddBall, fieldDD]{}).ahead(c, v.px[p], v.py[p], sx, sy); ok {
 		return r > 0
 	}
 	v.last++
 	r, _ := (kernel[bigBall, fieldBig]{}).ahead(c, v.px[p], v.py[p], sx, sy)
 	return r > 0
+}
+
+// onNormal returns the other point q and the segment o of a node at point p
+// where the node lies on the normal of o at q.
+func onNormal(c [3]vcorner, p int32) (q, o vcorner, ok bool) {
+	for _, x := range c {
+		switch {
+		case !x.point:
+			o = x
+		case x.id != p:
+			q = x
+		}
+	}
+	return q, o, o.seg != nil && q.point && (q.id == o.seg.a || q.id == o.seg.b)
+}
+
+// aheadOnNormal decides ahead for such a node in whole numbers: mirror images
+// of each other, of which workpieces are full, tie here. With w = p - q, the
+// normal n of o towards the node, of the length of o, and h = n.w the node is
+// q + n w.w/2h.
+func aheadOnNormal(px, py float64, q, o vcorner, sx, sy float64) bool {
+	wx, wy := px-q.x, py-q.y
+	nx, ny := -o.side*o.seg.dy, o.side*o.seg.dx
+	dot := func(ax, ay, bx, by float64) *big.Int {
+		z := big.NewInt(int64(ax))
+		z.Mul(z, big.NewInt(int64(bx)))
+		y := big.NewInt(int64(ay))
+		return z.Add(z, y.Mul(y, big.NewInt(int64(by))))
+	}
+	// s.(n w.w/2h - w) times 2h, which is positive.
+	z := dot(sx, sy, nx, ny)
+	z.Mul(z, dot(wx, wy, wx, wy))
+	y := dot(sx, sy, wx, wy)
+	y.Mul(y, dot(nx, ny, wx, wy))
+	return z.Cmp(y.Lsh(y, 1)) > 0
 }
 
 func (k kernel[T, F]) ahead(c [3]vcorner, px, py, sx, sy float64) (int, bool) {

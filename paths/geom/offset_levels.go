@@ -37,21 +37,12 @@ func Offsets(r Region, distances []float64, o OffsetOptions) ([]Region, error) {
 	slices.SortStableFunc(order, func(i, j int) int {
 		return cmp.Compare(math.Abs(distances[i]), math.Abs(distances[j]))
 	})
-	var sides [2]*levels
 	var ahead [2]float64
 	for _, d := range distances {
 		ahead[0], ahead[1] = math.Max(ahead[0], d), math.Max(ahead[1], -d)
 	}
-	var fitted Region
-	var slack float64
-	tried := false
-	defer func() {
-		for _, l := range sides {
-			if l != nil {
-				l.free()
-			}
-		}
-	}()
+	src := newStandIns(r, o)
+	defer src.free()
 	for n, i := range order {
 		d := distances[i]
 		if d == 0 {
@@ -60,92 +51,28 @@ func Offsets(r Region, distances []float64, o OffsetOptions) ([]Region, error) {
 			}
 			continue
 		}
-		side := 0
-		if d < 0 {
-			side = 1
-		}
 		if math.Abs(d) < fitLeast || o.Join != RoundJoin {
 			l := newLevels(r, d < 0, o)
 			out[i], err = l.at(math.Abs(d))
 			l.free()
 		} else {
-			if !tried {
-				fitted, slack = fitDense(r)
-				tried = true
+			side, next := 0, 0.0
+			if d < 0 {
+				side = 1
 			}
-			if sides[side] == nil {
-				sides[side] = newLevels(fitted, d < 0, o)
-			}
-			t := &sides[side].t
-			t.ahead, t.next = ahead[side]+slack, 0
 			for _, k := range order[n+1:] {
 				if distances[k] < 0 == (d < 0) && distances[k] != d {
-					t.next = math.Abs(distances[k]) + slack
+					next = math.Abs(distances[k])
 					break
 				}
 			}
-			out[i], err = sides[side].at(math.Abs(d) + slack)
+			out[i], err = src.at(math.Abs(d), side, next, ahead[side])
 		}
 		if err != nil {
 			return nil, err
 		}
 	}
 	return out, nil
-}
-
-// Dense polylines are fitted with arcs before they are offset: what follows then
-// works on hundreds of segments instead of tens of thousands of chords. The
-// offset is widened by the bound of the fit, so that it stays clear of the
-// source by the full distance and misses no more than twice the bound.
-const (
-	fitTol   = 2.4e-4           // mm: the offset is off by twice that, and where its curves meet at 60 degrees by four times
-	fitSlack = fitTol + Tol/100 // and what rounding may add to it
-	fitLeast = 100 * fitTol     // the least distance at which the fit is used
-	fitSize  = 48               // the least number of segments of a contour to fit
-	fitGain  = 3                // the least factor by which it must have fewer segments
-)
-
-// fitDense replaces the contours of r that are dense polylines and returns by
-// how much the result may lie off r.
-func fitDense(r Region) (Region, float64) {
-	out, slack := r, 0.0
-	for i, c := range r {
-		if len(c) < fitSize || !dense(c) {
-			continue
-		}
-		pts := make([]Point, len(c))
-		for j, s := range c {
-			pts[j] = s.A
-		}
-		f := (&fitter{tol: fitTol}).fit(pts, true)
-		if len(f) == 0 || len(f)*fitGain > len(c) {
-			continue
-		}
-		if slack == 0 {
-			out, slack = slices.Clone(r), fitSlack
-		}
-		out[i] = Contour(f)
-	}
-	return out, slack
-}
-
-// dense reports whether a contour may be a curve in chords: without arcs, and
-// with few turns that are sharp or too far apart for an arc to be so near.
-func dense(c Contour) bool {
-	sharp := 0
-	// An arc is off the middle of a chord of length l with a turn t at its end by
-	// l*t/8 where it meets the ends, by half of that at best.
-	const most = 8 * 2.5 * fitTol
-	for i, s := range c {
-		if s.IsArc() {
-			return false
-		}
-		u, v := s.B.Sub(s.A), c[(i+1)%len(c)].B.Sub(s.B)
-		if d, x := u.Dot(v), u.Cross(v); d <= 0 || math.Abs(x) > d/2 || math.Abs(x) > most*v.Len() {
-			sharp++
-		}
-	}
-	return sharp*2*fitGain < len(c)
 }
 
 // levels makes the offsets of one source to one side at growing distances.

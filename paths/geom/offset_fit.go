@@ -1,0 +1,174 @@
+package geom
+
+import (
+	"math"
+	"slices"
+)
+
+// Dense polylines are fitted with arcs before they are offset: what follows then
+// works on hundreds of segments instead of tens of thousands of chords. A fit is
+// within its tolerance tol of the source both ways, and the offset is widened by
+// that, so that it stays clear of the source by the full distance, and every
+// point farther from the source by 2 tol is on its far side.
+//
+// Where two curves of an offset meet at an angle, the corner of the true one is
+// farther off: by 2 tol over the sine of half that angle. So a level is made from
+// the coarsest fit first, and again from a closer one where a corner asks for it.
+// Corners of less than sharpCorner are content with the closest fit that gains
+// anything, once that is close enough for a corner of so much: what is missing
+// there is a tip less than 2 tol wide to either side. All others go back to the source.
+var fitTols = [...]float64{4.8e-4, 3e-4, 2.4e-4, 1.2e-4, 4e-5}
+
+// sharpCorner is the sine of half the angle of a corner of 60 degrees.
+const sharpCorner = 0.5
+
+const (
+	// fitMiss is how far in mm a point of the true offset may lie beyond the one
+	// that is made, less than the micrometre that is promised.
+	fitMiss  = 0.99e-3
+	fitSlack = Tol / 100 // what rounding may add to a tolerance
+	fitLeast = 0.03      // mm, the least distance at which a fit is used, far more than its tolerance
+	fitSize  = 48        // the least number of segments of a contour to fit
+	fitGain  = 3         // the least factor by which it must have fewer segments
+)
+
+// standIns are the source of offsets and the fits that stand for it, each made
+// when it is asked for first.
+type standIns struct {
+	o      OffsetOptions
+	source standIn
+	fits   []standIn // from the coarsest
+	last   bool      // there is no closer one
+}
+
+type standIn struct {
+	r      Region
+	fitted int        // number of contours that are fits
+	slack  float64    // how far it may lie off the source
+	sides  [2]*levels // outward and inward
+}
+
+func newStandIns(r Region, o OffsetOptions) *standIns {
+	return &standIns{o: o, source: standIn{r: r}}
+}
+
+// free gives the memory of all levels back.
+func (s *standIns) free() {
+	for _, f := range append(s.fits, s.source) {
+		for _, l := range f.sides {
+			if l != nil {
+				l.free()
+			}
+		}
+	}
+}
+
+// fit returns a fit by its number from the coarsest, nil when it gains nothing: it
+// has to fit all contours that the coarsest does.
+func (s *standIns) fit(k int) *standIn {
+	for !s.last && k >= len(s.fits) && len(s.fits) < len(fitTols) {
+		tol := fitTols[len(s.fits)]
+		r, fitted := fitDense(s.source.r, tol)
+		if s.last = fitted == 0 || len(s.fits) > 0 && fitted < s.fits[0].fitted; !s.last {
+			s.fits = append(s.fits, standIn{r: r, fitted: fitted, slack: tol + fitSlack})
+		}
+	}
+	if k < len(s.fits) {
+		return &s.fits[k]
+	}
+	return nil
+}
+
+// at returns the offset at distance d to a side, 0 outward and 1 inward. next is
+// the next greater distance on that side that will be asked for, 0 when there is
+// none, and ahead the greatest. Which fit it is made from depends on d alone.
+func (s *standIns) at(d float64, side int, next, ahead float64) (Region, error) {
+	for k := 0; s.fit(k) != nil; k++ {
+		f := s.fit(k)
+		out, err := s.level(f, d, side, next, ahead)
+		if err != nil {
+			return nil, err
+		}
+		sine := sharpest(out)
+		need := sine * fitMiss / 2 // the slack that the corners allow
+		if f.slack <= need || sine < sharpCorner && f.slack <= sharpCorner*fitMiss/2 && s.fit(k+1) == nil {
+			return out, nil
+		}
+		for s.fit(k+2) != nil && s.fit(k+1).slack > need {
+			k++
+		}
+	}
+	return s.level(&s.source, d, side, next, ahead)
+}
+
+func (s *standIns) level(f *standIn, d float64, side int, next, ahead float64) (Region, error) {
+	if f.sides[side] == nil {
+		f.sides[side] = newLevels(f.r, side == 1, s.o)
+	}
+	l := f.sides[side]
+	l.t.ahead, l.t.next = ahead+f.slack, 0
+	if next > 0 {
+		l.t.next = next + f.slack
+	}
+	return l.at(d + f.slack)
+}
+
+// fitDense replaces the contours of r that are dense polylines by fits within tol
+// and returns how many there are.
+func fitDense(r Region, tol float64) (out Region, fitted int) {
+	out = r
+	for i, c := range r {
+		if len(c) < fitSize || !dense(c, tol) {
+			continue
+		}
+		pts := make([]Point, len(c))
+		for j, s := range c {
+			pts[j] = s.A
+		}
+		f := (&fitter{tol: tol}).fit(pts, true)
+		if len(f) == 0 || len(f)*fitGain > len(c) {
+			continue
+		}
+		if fitted++; fitted == 1 {
+			out = slices.Clone(r)
+		}
+		out[i] = Contour(f)
+	}
+	return out, fitted
+}
+
+// dense reports whether a contour may be a curve in chords: without arcs, and
+// with few turns that are sharp or too far apart for an arc to be so near.
+func dense(c Contour, tol float64) bool {
+	sharp := 0
+	// An arc is off the middle of a chord of length l with a turn t at its end by
+	// l*t/8 where it meets the ends, by half of that at best.
+	most := 8 * 2.5 * tol
+	for i, s := range c {
+		if s.IsArc() {
+			return false
+		}
+		u, v := s.B.Sub(s.A), c[(i+1)%len(c)].B.Sub(s.B)
+		if d, x := u.Dot(v), u.Cross(v); d <= 0 || math.Abs(x) > d/2 || math.Abs(x) > most*v.Len() {
+			sharp++
+		}
+	}
+	return sharp*2*fitGain < len(c)
+}
+
+// sharpest returns the sine of half the sharpest angle between segments of a
+// region that follow each other, 1 where there are no corners.
+func sharpest(r Region) float64 {
+	least := 1.0 // of the cosine of the turn
+	for _, c := range r {
+		if len(c) < 2 {
+			continue
+		}
+		last := c[len(c)-1].Tangent(1)
+		for i := range c {
+			least = min(least, last.Dot(c[i].Tangent(0)))
+			last = c[i].Tangent(1)
+		}
+	}
+	return math.Sqrt(math.Max(0, (1+least)/2))
+}

@@ -1,0 +1,80 @@
+package geom
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// lobes is a smooth closed curve in n chords, about 90 mm across.
+func lobes(n int) Contour {
+	p := make([]Point, n)
+	for i := range p {
+		a := 2 * math.Pi * float64(i) / float64(n)
+		p[i] = Polar(45*(1+0.08*math.Sin(3*a+0.5)+0.05*math.Sin(5*a+1.3)), a)
+	}
+	return Polygon(p...)
+}
+
+// TestOffsetOfDenseCurves compares the offsets of curves in chords, which are made
+// from fits, with those of the chords themselves: no point of the boundary of one
+// may be farther than the promise from the other, corners too, unless they are
+// sharper than 60 degrees and no closer fit would gain anything.
+func TestOffsetOfDenseCurves(t *testing.T) {
+	circle := func(x, y, r float64, n int) Contour { return RegularPolygon(Pt(x, y), r, n, 0).Reverse() }
+	long := make([]Point, 1500) // an oval that closes to a ridge
+	for i := range long {
+		a := 2 * math.Pi * float64(i) / float64(len(long))
+		long[i] = Pt(60*math.Cos(a), 9*math.Sin(a))
+	}
+	for _, tc := range []struct {
+		name   string
+		r      Region
+		closer bool // a fit suits every corner, or the source does
+	}{
+		{"few chords", Region{lobes(500)}, true},
+		{"at the edge of the tolerance", Region{lobes(1000)}, true},
+		{"many chords", Region{lobes(4000)}, true},
+		{"oval", Region{Polygon(long...)}, false},
+		{"islands", Region{lobes(3000), circle(10, 5, 4, 400), circle(-14, 3, 5, 300), circle(2, -20, 3, 300)}, false},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			var ds []float64
+			for d := 0.7; d < 42; d += 2.6 {
+				ds = append(ds, -d, d)
+			}
+			got, err := Offsets(tc.r, ds, OffsetOptions{})
+			require.NoError(t, err)
+			for i, d := range ds {
+				l := newLevels(tc.r, d < 0, OffsetOptions{})
+				want, err := l.at(math.Abs(d))
+				l.free()
+				require.NoError(t, err)
+				if len(want) == 0 {
+					require.Empty(t, got[i], "distance %g", d)
+					continue
+				}
+				sine := sharpest(want)
+				far := miss
+				if !tc.closer && sine < sharpCorner {
+					far = miss * sharpCorner / sine
+				}
+				x, y := NewIndex(got[i]), NewIndex(want)
+				for _, c := range want {
+					for _, s := range c {
+						at := Line(s.A, s.A)
+						require.LessOrEqual(t, x.BoundaryDistance(at), far, "distance %g, missed at %v, sharpest %.3f", d, s.A, sine)
+					}
+				}
+				for _, c := range got[i] {
+					for _, s := range c {
+						m := s.At(0.5)
+						require.LessOrEqual(t, y.BoundaryDistance(Line(m, m)), miss, "distance %g, off at %v", d, m)
+					}
+				}
+				require.NoError(t, checkOffset(tc.r, d, got[i]))
+			}
+		})
+	}
+}

@@ -12,10 +12,18 @@ import (
 // float64 place that a vertex came from is kept beside it and is what results
 // are made of.
 const (
-	// latticeStep is the pitch of the lattice in mm: 0.06 nm, well under Tol and
-	// far above the rounding of float64 for parts up to some metres. It is a
-	// power of two so that scaling is exact.
-	latticeStep = 1.0 / (1 << 24)
+	// finestStep and coarsestStep bound the pitch of the lattice in mm: 0.23 pm and
+	// 0.06 nm. Lines within a step of each other become one, so the area of a
+	// region is uncertain by a step times its perimeter: at the finest that is
+	// less than a 1e-9th for all but slivers. Finer still, and what was computed
+	// twice, by ways that differ in rounding, would come apart into slivers. The
+	// coarsest is well under Tol. Both are powers of two so that scaling is exact.
+	finestStep   = 1.0 / (1 << 32)
+	coarsestStep = 1.0 / (1 << 24)
+	// stepUlps is the pitch in units of the last place of the largest coordinate:
+	// between the bounds it is far above the rounding of what is computed from
+	// coordinates. The finest serves parts up to half a metre from the origin.
+	stepUlps = 1 << 11
 	// latticeReach is the largest coordinate in mm that the lattice takes. Its
 	// vertices stay below 2^60 steps, so products of differences fit 128 bits.
 	latticeReach = 1 << 36
@@ -64,6 +72,11 @@ type chord struct {
 
 // lattice is an arrangement under construction.
 type lattice struct {
+	step  float64 // pitch in mm, a power of two
+	scale float64 // 1/step
+	// See flatSteps, reachSteps and apartSteps; in mm.
+	flat, reach, apart float64
+
 	pts     []ipt
 	pos     []Point
 	slots   []int32 // open-addressing table of vertex numbers plus one
@@ -76,12 +89,22 @@ type lattice struct {
 	swap    []chord
 }
 
-func newLattice(n int) *lattice {
+// stepFor returns the pitch in mm for coordinates up to span.
+func stepFor(span float64) float64 {
+	_, e := math.Frexp(span)
+	return math.Min(math.Max(math.Ldexp(stepUlps, e-53), finestStep), coarsestStep)
+}
+
+// newLattice returns an empty lattice for about n segments whose coordinates, those
+// of centres included, are no larger than span.
+func newLattice(n int, span float64) *lattice {
 	size := 64
 	for size < 4*n {
 		size *= 2
 	}
+	step := stepFor(span)
 	return &lattice{
+		step: step, scale: 1 / step, flat: flatSteps * step, reach: reachSteps * step, apart: apartSteps * step,
 		pts: make([]ipt, 0, 2*n), pos: make([]Point, 0, 2*n), slots: make([]int32, size),
 		edges: make([]chord, 0, 2*n), sets: make([][]curve, 1),
 	}
@@ -103,7 +126,7 @@ func (l *lattice) slot(p ipt) int {
 // vertex returns the number of the lattice vertex nearest to p. The first place
 // that lands on a vertex is the one that it keeps.
 func (l *lattice) vertex(p Point) int32 {
-	return l.place(ipt{int64(math.Round(p.X / latticeStep)), int64(math.Round(p.Y / latticeStep))}, p)
+	return l.place(ipt{int64(math.Round(p.X * l.scale)), int64(math.Round(p.Y * l.scale))}, p)
 }
 
 func (l *lattice) place(q ipt, p Point) int32 {
@@ -128,17 +151,33 @@ func (l *lattice) place(q ipt, p Point) int32 {
 // agree to a lattice step or two are one circle, so that arcs which overlap are
 // cut at the same places.
 func (l *lattice) circleOf(c Point, r float64) int32 {
-	const q = 2 * latticeStep
-	key := [3]int64{int64(math.Round(c.X / q)), int64(math.Round(c.Y / q)), int64(math.Round(r / q))}
+	// The cells of the table are two steps wide; what lies within an eighth of
+	// a cell's border is looked up on both sides of it.
+	const border = 1. / 8
+	var cells [3][2]int64
+	for i, v := range [3]float64{c.X, c.Y, r} {
+		v *= l.scale / 2
+		k := math.Round(v)
+		cells[i] = [2]int64{int64(k), int64(k)}
+		if d := v - k; math.Abs(d) > 0.5-border {
+			cells[i][1] += int64(math.Copysign(1, d))
+		}
+	}
 	if l.byKey == nil {
 		l.byKey = make(map[[3]int64]int32)
 	}
-	if i, ok := l.byKey[key]; ok {
-		return i
+	for n := range 8 {
+		key := [3]int64{cells[0][n&1], cells[1][n>>1&1], cells[2][n>>2]}
+		if i, ok := l.byKey[key]; ok {
+			return i
+		}
+		if n == 0 && cells[0][0] == cells[0][1] && cells[1][0] == cells[1][1] && cells[2][0] == cells[2][1] {
+			break
+		}
 	}
 	i := int32(len(l.circles))
 	l.circles = append(l.circles, circle{c, r})
-	l.byKey[key] = i
+	l.byKey[[3]int64{cells[0][0], cells[1][0], cells[2][0]}] = i
 	return i
 }
 
@@ -279,7 +318,7 @@ func (l *lattice) finish(e chord) chord {
 			e.apex = a.Lerp(b, 0.5).Sub(d.Left().Mul(float64(e.turn)))
 		}
 	}
-	e.box = EmptyBox().AddPoint(a).AddPoint(b).AddPoint(e.apex).Grow(2 * latticeStep)
+	e.box = EmptyBox().AddPoint(a).AddPoint(b).AddPoint(e.apex).Grow(2 * l.step)
 	return e
 }
 

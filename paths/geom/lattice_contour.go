@@ -51,7 +51,7 @@ func (l *lattice) sharpen(c Contour, on []curve) []bool {
 			continue
 		}
 		m := s.A.Dist(o.A) + s.B.Dist(o.B)
-		if math.Abs(s.Sweep()-o.Sweep())*s.Radius() <= 2*m+latticeStep {
+		if math.Abs(s.Sweep()-o.Sweep())*s.Radius() <= 2*m+l.step {
 			continue
 		}
 		k, j := (i+n-1)%n, (i+1)%n
@@ -65,7 +65,7 @@ func (l *lattice) sharpen(c Contour, on []curve) []bool {
 // collapse takes out segments of a few steps, which the lattice leaves where
 // several curves meet in nearly one point; sharpen then finds the point.
 func (l *lattice) collapse(c Contour, on []curve) (Contour, []curve) {
-	const few = 4 * latticeStep
+	few := 4 * l.step
 	if len(c) < 4 || Contour(c).Length() < 100*few {
 		return c, on
 	}
@@ -75,10 +75,23 @@ func (l *lattice) collapse(c Contour, on []curve) (Contour, []curve) {
 			i++
 			continue
 		}
-		c[(i+1)%len(c)].A = s.A
+		next := c[(i+1)%len(c)]
+		next.A = s.A
+		if !l.keepsLength(next, c[(i+1)%len(c)].Length(), s.Length()) {
+			i++
+			continue
+		}
+		c[(i+1)%len(c)] = next
 		c, on = slices.Delete(c, i, i+1), slices.Delete(on, i, i+1)
 	}
 	return l.heal(c, on)
+}
+
+// keepsLength reports whether a segment, an end of which was moved by so much, has
+// about the length that it had. An arc shorter than the move may else have become
+// all the rest of its circle.
+func (l *lattice) keepsLength(s Seg, had, moved float64) bool {
+	return s.Turn == Straight || math.Abs(s.Length()-had) <= 2*moved+l.step
 }
 
 // absorb takes out what the lattice leaves where two curves touch and run along
@@ -98,8 +111,9 @@ func (l *lattice) absorb(c Contour, on []curve) (Contour, []curve) {
 			if o.Length() > s.Length() {
 				on[i], s.Turn = on[k], o.Turn
 			}
+			left := math.Abs(s.Length() - o.Length())
 			s.A = o.A
-			if s.IsCircle() {
+			if s.IsCircle() || !l.keepsLength(s, left, 0) {
 				break
 			}
 			c[i] = s
@@ -107,12 +121,12 @@ func (l *lattice) absorb(c Contour, on []curve) (Contour, []curve) {
 			i = max(i-2, 0)
 			continue
 		case !l.strays(on[i], s.A) && !l.strays(on[k], s.A):
-		case small && l.covers(on[k], s) && !l.strays(on[k], s.B) && goesOn(o, Seg{o.A, s.B, o.C, o.Turn}, s):
+		case small && l.covers(on[k], s) && !l.strays(on[k], s.B) && l.goesOn(o, Seg{o.A, s.B, o.C, o.Turn}, s):
 			c[k].B = s.B
 			drop(i)
 			i = max(i-2, 0)
 			continue
-		case o.Length() < length/100 && l.covers(on[i], o) && !l.strays(on[i], o.A) && goesOn(s, Seg{o.A, s.B, s.C, s.Turn}, o):
+		case o.Length() < length/100 && l.covers(on[i], o) && !l.strays(on[i], o.A) && l.goesOn(s, Seg{o.A, s.B, s.C, s.Turn}, o):
 			c[i].A = o.A
 			drop(k)
 			i = max(i-2, 0)
@@ -129,14 +143,14 @@ func (l *lattice) covers(k curve, s Seg) bool {
 		p := s.At(t)
 		if k.circ >= 0 {
 			o := l.circles[k.circ]
-			if math.Abs(p.Dist(o.c)-o.r) > latticeStep {
+			if math.Abs(p.Dist(o.c)-o.r) > l.step {
 				return false
 			}
 			continue
 		}
 		line := l.lines[k.line]
 		u := line.B.Sub(line.A)
-		if math.Abs(u.Cross(p.Sub(line.A))) > latticeStep*u.Len() {
+		if math.Abs(u.Cross(p.Sub(line.A))) > l.step*u.Len() {
 			return false
 		}
 	}
@@ -145,11 +159,11 @@ func (l *lattice) covers(k curve, s Seg) bool {
 
 // goesOn reports whether s, prolonged or shortened by part to what it becomes,
 // still runs the same way.
-func goesOn(s, becomes, part Seg) bool {
+func (l *lattice) goesOn(s, becomes, part Seg) bool {
 	if s.Turn == Straight {
 		return s.B.Sub(s.A).Dot(becomes.B.Sub(becomes.A)) > 0
 	}
-	return !becomes.IsCircle() && math.Abs(s.Length()-becomes.Length()) <= 2*part.Length()+latticeStep
+	return !becomes.IsCircle() && l.keepsLength(becomes, s.Length(), part.Length())
 }
 
 // strays reports whether p lies off a carrier by more than rounding explains.
@@ -207,11 +221,13 @@ func (l *lattice) heal(c Contour, on []curve) (Contour, []curve) {
 	for i := 0; i < len(c) && len(c) > 1; {
 		k := (i + len(c) - 1) % len(c)
 		both, ok := l.sameCarrier(on[k], on[i])
-		if !ok || both.circ < 0 && c[i].B.Sub(c[i].A).Dot(c[k].B.Sub(c[k].A)) <= 0 && on[i] != on[k] {
+		one := c[k]
+		one.B = c[i].B
+		if !ok || !l.keepsLength(one, c[k].Length()+c[i].Length(), 0) || both.circ < 0 && c[i].B.Sub(c[i].A).Dot(c[k].B.Sub(c[k].A)) <= 0 && on[i] != on[k] {
 			i++
 			continue
 		}
-		c[k].B, on[k] = c[i].B, both
+		c[k], on[k] = one, both
 		c, on = slices.Delete(c, i, i+1), slices.Delete(on, i, i+1)
 	}
 	return c, on
@@ -260,7 +276,15 @@ func (l *lattice) bridge(c Contour, on []curve) Contour {
 	}
 	bridged := make(Contour, 0, n+2)
 	for i, s := range out {
-		bridged = append(bridged, s)
+		switch old := c[i]; {
+		case l.keepsLength(s, old.Length(), s.A.Dist(old.A)+s.B.Dist(old.B)):
+			bridged = append(bridged, s)
+		case math.Abs(old.Sweep()) > math.Pi: // all but a full circle, and its ends passed each other
+			m := old.At(0.5)
+			bridged = append(bridged, Arc(s.A, m, s.C, s.Turn), Arc(m, s.B, s.C, s.Turn))
+		case s.A != s.B: // next to nothing, and it ran backward
+			bridged = append(bridged, Line(s.A, s.B))
+		}
 		if next := out[(i+1)%n].A; s.B != next {
 			bridged = append(bridged, Line(s.B, next))
 		}
@@ -314,7 +338,13 @@ func (g *graph) contours(walk []int32) []Contour {
 			}
 			run = both
 		}
-		s, k := g.segment(g.sharpest(run, at(first+i), at(first+j-1)), at(first+i), at(first+j-1), func() float64 { return g.length(walk, first+i, first+j) })
+		s, k := g.segment(run, walk, first+i, first+j)
+		if k.circ >= 0 && j-i >= 8 && 2*s.Length() < g.length(walk, first+i, first+j) {
+			// All the way round and past the start by a step: in one it would be
+			// no more than that step. Eighths of a turn are ends of chords.
+			j = i + (j-i)/2
+			s, k = g.segment(run, walk, first+i, first+j)
+		}
 		c, on = append(c, s), append(on, k)
 		i = j
 	}
@@ -353,16 +383,18 @@ func halveNearCircles(c Contour) Contour {
 	return out
 }
 
-// segment returns what runs along a curve from half-edge h to half-edge last, and
-// its curve. A piece of a circle may be shorter than what its ends lie off it and
-// run backward on it: as an arc it would be all the rest of the circle. It is the
-// line between its ends then. length returns the length of the chords.
-func (g *graph) segment(k curve, h, last int32, length func() float64) (Seg, curve) {
+// segment returns what a closed walk runs along from one place to before another,
+// as one segment of one of the curves, and its curve. A piece of a circle may be
+// shorter than what its ends lie off it and run backward on it: as an arc it would
+// be all the rest of the circle. It is the line between its ends then.
+func (g *graph) segment(run []curve, walk []int32, from, to int) (Seg, curve) {
 	l := g.l
+	h, last := walk[from%len(walk)], walk[(to-1)%len(walk)]
+	k := g.sharpest(run, h, last)
 	a, b := l.pos[g.from(h)], l.pos[g.from(last^1)]
 	if k.circ >= 0 {
 		s := Arc(a, b, l.circles[k.circ].c, k.turn)
-		if a == b || math.Abs(s.Sweep()) <= math.Pi || s.Length() < 2*length() {
+		if a == b || math.Abs(s.Sweep()) <= math.Pi || s.Length() < 2*g.length(walk, from, to) {
 			return s, k
 		}
 		l.lines = append(l.lines, Line(a, b))

@@ -59,10 +59,10 @@ func (l *lattice) crossing(e, f *chord) int32 {
 	t := ha / (ha - hb)
 	x, y := t*float64(b.x-a.x), t*float64(b.y-a.y)
 	on := ipt{a.x + int64(math.Round(x)), a.y + int64(math.Round(y))}
-	p := Point{(float64(a.x) + x) * latticeStep, (float64(a.y) + y) * latticeStep}
+	p := Point{(float64(a.x) + x) * l.step, (float64(a.y) + y) * l.step}
 	if e.circ < 0 && f.circ < 0 {
 		q, ok := linesMeet(l.lines[e.line], l.lines[f.line])
-		if ok && q.Dist(p) <= 4*latticeStep {
+		if ok && q.Dist(p) <= 4*l.step {
 			p = q
 		}
 	}

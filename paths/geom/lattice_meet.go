@@ -15,14 +15,14 @@ import (
 // exactly and where a vertex lies on them, both on the lattice. What results is
 // a plane graph of straight lattice segments with the topology of the curves.
 const (
-	// flat is the height in mm below which an arc is its chord.
-	flat = latticeStep / 4
-	// reach is the distance in mm within which a crossing is an existing vertex
+	// flatSteps is the height, in lattice steps, below which an arc is its chord.
+	flatSteps = 1. / 4
+	// reachSteps is the distance within which a crossing is an existing vertex
 	// and a vertex lies on a curve: the diagonal of a lattice cell.
-	reach = 1.5 * latticeStep
-	// apart is the overlap in mm that rounding may show between triangles that
+	reachSteps = 1.5
+	// apartSteps is the overlap that rounding may show between triangles that
 	// only touch. It is far below the lattice pitch.
-	apart = latticeStep / 64
+	apartSteps = 1. / 64
 	// maxPasses bounds the refinement. An arc as large as latticeReach is flat
 	// after 35 halvings; snapping settles in a few passes more.
 	maxPasses = 100
@@ -56,7 +56,7 @@ func (l *lattice) settle() error {
 // meet compares two edges and asks for the splits that they need.
 func (l *lattice) meet(i, j int32) {
 	e, f := &l.edges[i], &l.edges[j]
-	ei, fi := e.sag > flat, f.sag > flat
+	ei, fi := e.sag > l.flat, f.sag > l.flat
 	if !ei && !fi {
 		l.meetFlat(i, j)
 		return
@@ -87,10 +87,10 @@ func (l *lattice) meetSameCircle(i, j int32) {
 	e, f := &l.edges[i], &l.edges[j]
 	split := false
 	for _, v := range [2]int32{f.v0, f.v1} {
-		split = l.onCurve(e, v) && l.ask(i, v) || split
+		split = l.onCurve(e, v) && l.askNear(i, v) || split
 	}
 	for _, v := range [2]int32{e.v0, e.v1} {
-		split = l.onCurve(f, v) && l.ask(j, v) || split
+		split = l.onCurve(f, v) && l.askNear(j, v) || split
 	}
 	if !split && (e.v0 != f.v0 || e.v1 != f.v1) && l.chordsConflict(e, f) {
 		l.halveRound(i, j)
@@ -103,10 +103,10 @@ func (l *lattice) meetCurves(i, j int32) bool {
 	e, f := &l.edges[i], &l.edges[j]
 	split := false
 	for _, v := range [2]int32{f.v0, f.v1} {
-		split = l.onCurve(e, v) && l.ask(i, v) || split
+		split = l.onCurve(e, v) && l.askNear(i, v) || split
 	}
 	for _, v := range [2]int32{e.v0, e.v1} {
-		split = l.onCurve(f, v) && l.ask(j, v) || split
+		split = l.onCurve(f, v) && l.askNear(j, v) || split
 	}
 	pts, n := l.carriers(e.curve, f.curve)
 	for _, p := range pts[:n] {
@@ -115,7 +115,7 @@ func (l *lattice) meetCurves(i, j int32) bool {
 		}
 		v := int32(-1)
 		for _, w := range [4]int32{e.v0, e.v1, f.v0, f.v1} {
-			if l.pos[w].Dist(p) <= reach {
+			if l.pos[w].Dist(p) <= l.reach {
 				v = w
 				break
 			}
@@ -123,8 +123,8 @@ func (l *lattice) meetCurves(i, j int32) bool {
 		if v < 0 {
 			v = l.vertex(p)
 		}
-		split = l.ask(i, v) || split
-		split = l.ask(j, v) || split
+		split = l.askNear(i, v) || split
+		split = l.askNear(j, v) || split
 	}
 	return split
 }
@@ -143,9 +143,9 @@ func (l *lattice) carriers(e, f curve) (pts [2]Point, n int) {
 		u := q.c.Sub(o.c).Unit()
 		switch {
 		case d == 0:
-		case d >= o.r+q.r && d-(o.r+q.r) <= latticeStep:
+		case d >= o.r+q.r && d-(o.r+q.r) <= l.step:
 			return [2]Point{o.c.Add(u.Mul((o.r + d - q.r) / 2))}, 1
-		case d <= q.r-o.r && q.r-o.r-d <= latticeStep:
+		case d <= q.r-o.r && q.r-o.r-d <= l.step:
 			return [2]Point{o.c.Add(u.Mul((d - q.r - o.r) / 2))}, 1
 		}
 		return pts, 0
@@ -163,7 +163,7 @@ func (l *lattice) carriers(e, f curve) (pts [2]Point, n int) {
 	foot := s.A.Add(d.Mul(d.Dot(v) / l2))
 	h := math.Abs(d.Cross(v)) / math.Sqrt(l2)
 	switch {
-	case h > o.r+latticeStep:
+	case h > o.r+l.step:
 		return pts, 0
 	case h >= o.r:
 		return [2]Point{foot}, 1
@@ -179,7 +179,7 @@ func (l *lattice) spans(e *chord, p Point) bool {
 	d := b.Sub(a)
 	n := d.Len()
 	t := d.Dot(p.Sub(a)) / n
-	if t < -reach || t > n+reach {
+	if t < -l.reach || t > n+l.reach {
 		return false
 	}
 	if e.circ < 0 {
@@ -187,7 +187,7 @@ func (l *lattice) spans(e *chord, p Point) bool {
 	}
 	// The far side of the circle projects between the ends too.
 	side := d.Cross(p.Sub(a)) / n * float64(-e.turn)
-	return side >= -e.sag-2*reach-n/8
+	return side >= -e.sag-2*l.reach-n/8
 }
 
 // onCurve reports whether vertex v lies on e, strictly between its ends.
@@ -206,9 +206,9 @@ func (l *lattice) onCurve(e *chord, v int32) bool {
 	}
 	if e.circ >= 0 {
 		o := l.circles[e.circ]
-		return math.Abs(p.Dist(o.c)-o.r) <= latticeStep && l.spans(e, p)
+		return math.Abs(p.Dist(o.c)-o.r) <= l.step && l.spans(e, p)
 	}
-	return math.Abs(d.Cross(p.Sub(a))) <= latticeStep*d.Len()
+	return math.Abs(d.Cross(p.Sub(a))) <= l.step*d.Len()
 }
 
 // trianglesApart reports whether the triangles of ends and apex of two edges
@@ -222,12 +222,12 @@ func (l *lattice) trianglesApart(e, f *chord) bool {
 	if f.sag == 0 {
 		q[2] = q[1]
 	}
-	return sideApart(&p, &q) || sideApart(&q, &p)
+	return sideApart(&p, &q, l.apart) || sideApart(&q, &p, l.apart)
 }
 
 // sideApart reports whether q lies beyond a side of triangle p, or beyond an
 // end of it where p is a line.
-func sideApart(p, q *[3]Point) bool {
+func sideApart(p, q *[3]Point, apart float64) bool {
 	for k := range p {
 		a, b, c := p[k], p[(k+1)%3], p[(k+2)%3]
 		d := b.Sub(a)
@@ -265,7 +265,7 @@ func (l *lattice) turnsOver(e, f *chord) bool {
 		}
 		p := l.pos[v].Sub(a)
 		h := d.Cross(p)
-		if h*h > 4*latticeStep*latticeStep*n2 {
+		if h*h > 4*l.step*l.step*n2 {
 			continue // too far off to be taken for the other side
 		}
 		if t := d.Dot(p); !joined && (t < 0 || t > n2) {
@@ -273,7 +273,7 @@ func (l *lattice) turnsOver(e, f *chord) bool {
 		}
 		// Arcs bulge to the right of their chord where they turn left.
 		side := -float64(e.turn)
-		beyond := h*side > apart*math.Sqrt(n2)
+		beyond := h*side > l.apart*math.Sqrt(n2)
 		if beyond != (orient(l.pts[e.v0], l.pts[e.v1], l.pts[v])*int(side) > 0) {
 			return true
 		}

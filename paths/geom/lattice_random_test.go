@@ -177,6 +177,60 @@ func randomContours(rng *rand.Rand, family string) []Contour {
 	return cs
 }
 
+// randomBundle returns circles and polygons that touch one line, or run along it,
+// at the same places or up to a micrometre off: it is what the lattice makes one.
+func randomBundle(rng *rand.Rand) []Contour {
+	at := Pt(rng.Float64()*4-2, rng.Float64()*4-2)
+	turn := rng.Float64() * 7
+	if rng.Intn(3) == 0 {
+		turn = float64(rng.Intn(4)) * math.Pi / 2
+		at = Pt(float64(rng.Intn(4)), float64(rng.Intn(4)))
+	}
+	if rng.Intn(4) == 0 {
+		at = at.Add(Pt(1e4, -3e3))
+	}
+	off := func() float64 {
+		if rng.Intn(3) == 0 {
+			return 0
+		}
+		return (rng.Float64() - 0.5) * math.Pow(10, -6-7*rng.Float64())
+	}
+	var cs []Contour
+	for range 1 + rng.Intn(5) {
+		x := float64(rng.Intn(3)) * 1.5
+		if rng.Intn(2) == 0 {
+			x = rng.Float64() * 2
+		}
+		var c Contour
+		if rng.Intn(2) == 0 {
+			r := 0.5 + 3*rng.Float64()
+			if rng.Intn(2) == 0 {
+				r = float64(1 + rng.Intn(3))
+			}
+			side := -1.0
+			if rng.Intn(2) == 0 {
+				side = 1
+			}
+			c = Circle(Pt(x, side*r+off()), r)
+		} else {
+			w, h := 0.5+4*rng.Float64(), 0.5+4*rng.Float64()
+			if rng.Intn(2) == 0 {
+				h = -h
+			}
+			switch rng.Intn(3) {
+			case 0:
+				c = Polygon(Pt(x, off()), Pt(x+w, off()), Pt(x+w*rng.Float64(), h))
+			case 1:
+				c = Polygon(Pt(x, off()), Pt(x+w/2, off()), Pt(x+w, off()), Pt(x+w, h), Pt(x, h))
+			default:
+				c = Polygon(Pt(x, 0), Pt(x+w, 0), Pt(x+w, h), Pt(x, h))
+			}
+		}
+		cs = append(cs, c.Transform(Rotate(turn)).Transform(Translate(at)))
+	}
+	return cs
+}
+
 // chain returns the closed polygon through the points as they are, repeats
 // included.
 func chain(p ...Point) Contour {

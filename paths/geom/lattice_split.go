@@ -27,6 +27,21 @@ func (l *lattice) ask(i, v int32) bool {
 	return true
 }
 
+// askNear is ask for a vertex where curves meet: of an edge that is flat it takes
+// only vertices within a step of the chord. Two edges a step or two long could
+// else be split at each other's ends in turn for ever.
+func (l *lattice) askNear(i, v int32) bool {
+	e := &l.edges[i]
+	if e.sag <= l.flat {
+		a, b := l.pts[e.v0], l.pts[e.v1]
+		dx, dy := float64(b.x-a.x), float64(b.y-a.y)
+		if h := cross(a, b, l.pts[v]).float(); h*h > dx*dx+dy*dy {
+			return false
+		}
+	}
+	return l.ask(i, v)
+}
+
 // halve asks for the arc of edge i to be split in the middle.
 func (l *lattice) halve(i int32) bool {
 	e := &l.edges[i]
@@ -37,10 +52,10 @@ func (l *lattice) halve(i int32) bool {
 }
 
 func (l *lattice) halveRound(i, j int32) {
-	if l.edges[i].sag > flat {
+	if l.edges[i].sag > l.flat {
 		l.halve(i)
 	}
-	if l.edges[j].sag > flat {
+	if l.edges[j].sag > l.flat {
 		l.halve(j)
 	}
 }
@@ -128,7 +143,7 @@ func (l *lattice) mergeTwins() bool {
 			if f.v0 != e.v0 || f.v1 != e.v1 {
 				break
 			}
-			if f.bulge()-e.bulge() > 2*flat {
+			if f.bulge()-e.bulge() > 2*l.flat {
 				differ = true
 			}
 		}
@@ -136,7 +151,7 @@ func (l *lattice) mergeTwins() bool {
 		case m == k+1:
 		case differ:
 			for _, x := range order[k:m] {
-				if l.edges[x].sag > flat {
+				if l.edges[x].sag > l.flat {
 					l.halve(x)
 				}
 			}

@@ -164,7 +164,7 @@ func (g *graph) outside(t *chordTree, v int32) windings {
 	l := g.l
 	p, q := l.pts[v], l.pos[v]
 	var w windings
-	t.below(1, q.X, q.Y+2*latticeStep, func(e *chord) {
+	t.below(1, q.X, q.Y+2*l.step, func(e *chord) {
 		a, b := l.pts[e.v0], l.pts[e.v1]
 		if a.x <= p.x && p.x < b.x && orient(a, b, p) > 0 {
 			w[0] += e.w[0]

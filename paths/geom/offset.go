@@ -171,7 +171,7 @@ func rightOf(s Seg, t, d float64) Point {
 func joinCorner(out Contour, s, next Seg, d float64, o OffsetOptions) Contour {
 	p := next.A
 	a, b := rightOf(s, 1, d), rightOf(next, 0, d)
-	if a.Dist(b) <= latticeStep {
+	if a.Dist(b) <= coarsestStep {
 		return out
 	}
 	t, u := s.Tangent(1), next.Tangent(0)

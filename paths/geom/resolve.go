@@ -1,6 +1,9 @@
 package geom
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // FillRule says which points a set of closed contours encloses, by the number
 // of times that the contours run round the point, counter-clockwise positive.
@@ -38,14 +41,19 @@ func (f FillRule) encloses(w int32) bool {
 // arrange returns the faces of the arrangement of two groups of contours for
 // which inside holds.
 func arrange(a, b []Contour, inside func(windings) bool) (Region, error) {
-	n := 0
-	for _, c := range a {
-		n += len(c)
+	n, span := 0, 0.0
+	for _, group := range [2][]Contour{a, b} {
+		for _, c := range group {
+			n += len(c)
+			for _, s := range c {
+				span = max(span, math.Abs(s.A.X), math.Abs(s.A.Y))
+				if s.IsArc() {
+					span = max(span, math.Abs(s.C.X), math.Abs(s.C.Y))
+				}
+			}
+		}
 	}
-	for _, c := range b {
-		n += len(c)
-	}
-	l := newLattice(n)
+	l := newLattice(n, span)
 	for i, c := range a {
 		if err := l.add(c, 0, i); err != nil {
 			return nil, err

@@ -131,9 +131,18 @@ func rawContour(c Contour, d float64, o OffsetOptions) Contour {
 			out = append(out, Line(out[n-1].B, p))
 		}
 	}
+	last := len(segs) - 1
+	before, short := shortCorner(segs[last], segs[0], d)
 	for i, s := range segs {
 		next := segs[(i+1)%len(segs)]
 		a, b := rightOf(s, 0, d), rightOf(s, 1, d)
+		if short {
+			a = before
+		}
+		before, short = shortCorner(s, next, d)
+		if short {
+			b = before
+		}
 		if s.Turn == CW && s.Radius() <= d {
 			// The centre is within reach: the strip ends there.
 			link(a)
@@ -147,10 +156,31 @@ func rawContour(c Contour, d float64, o OffsetOptions) Contour {
 			s.A, s.B = a, b
 			out = append(out, s)
 		}
-		out = joinCorner(out, segs[i], next, d, o)
+		if !short {
+			out = joinCorner(out, segs[i], next, d, o)
+		}
 	}
 	link(out[0].A)
 	return out
+}
+
+// shortCorner returns where the offsets of two lines cross at a corner that turns
+// to the right so little that each keeps half its length. Beyond the bisector of the
+// corner the strip of each lies in that of the other, so the curve may go that way
+// instead of through the corner. Through the corners of a curve in short chords it
+// would run to and fro, with about as many overlaps for each as chords are in d.
+func shortCorner(s, next Seg, d float64) (Point, bool) {
+	if s.IsArc() || next.IsArc() {
+		return Point{}, false
+	}
+	t, u := s.Tangent(1), next.Tangent(0)
+	k, c := t.Cross(u), 1+t.Dot(u)
+	// d times the tangent of half the turn is what each offset loses.
+	if !(k < 0) || !(-k*d <= c*math.Min(s.Length(), next.Length())/2) {
+		return Point{}, false
+	}
+	m := t.Left().Add(u.Left()).Mul(-d / c)
+	return next.A.Add(m), true
 }
 
 // rightOf returns the point at distance d to the right of the start (t = 0) or

@@ -16,7 +16,7 @@ func newPathLevels(paths []Path, o OffsetOptions) *levels {
 			continue
 		}
 		back := Contour(p.Reverse())
-		if c := p.Closed() && p.Length() > joinTol; c {
+		if c := closes(p); c {
 			loops, closed = append(loops, Contour(p), back), append(closed, c)
 		} else {
 			loops, closed = append(loops, append(append(Contour{}, p...), back...)), append(closed, c)
@@ -24,7 +24,60 @@ func newPathLevels(paths []Path, o OffsetOptions) *levels {
 	}
 	l := newLevels(loops, false, o)
 	l.walls.pairTwins(closed)
+	l.paths = paths
 	return l
+}
+
+// closes reports whether a path has no ends.
+func closes(p Path) bool { return p.Closed() && p.Length() > joinTol }
+
+// strokePart is the number of segments that arrangedStroke takes at a time. Within
+// a part all that crosses is worked out, which is quadratic; so it is small.
+const strokePart = 16
+
+// arrangedStroke returns the points within d of the paths by way of arrangements:
+// of parts of the paths, which have their last segment in common with the next so
+// that each corner is within one, and then of two results at a time. What crosses
+// inside a stroke is gone before it meets the rest: where d is far more than the
+// length of a segment, the raw curve of the whole crosses itself n^2 times.
+func arrangedStroke(paths []Path, d float64, o OffsetOptions) (Region, error) {
+	var rs []Region
+	add := func(part Path) error {
+		loop := append(append(Contour{}, part...), part.Reverse()...)
+		r, err := rawOffset([]Contour{loop}, d, o, func(w int32) bool { return w > 0 })
+		rs = append(rs, r)
+		return err
+	}
+	for _, p := range paths {
+		for i := 0; i == 0 && len(p) > 0 || i+1 < len(p); i += strokePart {
+			if err := add(p[i:min(i+strokePart+1, len(p))]); err != nil {
+				return nil, err
+			}
+		}
+		if closes(p) && len(p) > 1 {
+			if err := add(Path{p[len(p)-1], p[0]}); err != nil {
+				return nil, err
+			}
+		}
+	}
+	for len(rs) > 1 {
+		next := rs[:0]
+		for i := 0; i < len(rs); i += 2 {
+			r := rs[i]
+			if i+1 < len(rs) {
+				var err error
+				if r, err = Union(r, rs[i+1]); err != nil {
+					return nil, err
+				}
+			}
+			next = append(next, r)
+		}
+		rs = next
+	}
+	if len(rs) == 0 {
+		return nil, nil
+	}
+	return dropSlivers(rs[0]), nil
 }
 
 // pairTwins tells each segment of paths its other run. A path that is open runs

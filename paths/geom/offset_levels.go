@@ -80,6 +80,7 @@ type levels struct {
 	src    []Contour
 	inward bool // the offset side is to the left of src, else to the right
 	o      OffsetOptions
+	paths  []Path // what src runs there and back along, where it does
 	walls  walls
 	t      trimmer
 	link   linker
@@ -98,7 +99,7 @@ const poolSize = 1 << 14
 
 // free gives l's memory to the next newLevels.
 func (l *levels) free() {
-	l.src = nil
+	l.src, l.paths = nil, nil
 	if cap(l.walls.segs) <= poolSize {
 		levelsPool.Put(l)
 	}
@@ -222,6 +223,9 @@ func (l *levels) plant() {
 
 // arranged returns the offset by way of the arrangement of the whole raw curve.
 func (l *levels) arranged(d float64) (Region, error) {
+	if l.paths != nil {
+		return arrangedStroke(l.paths, d, l.o)
+	}
 	if l.inward {
 		// What is shrunk is the complement grown: its contours run the other
 		// way, and its windings are one less everywhere.

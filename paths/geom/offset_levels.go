@@ -88,6 +88,7 @@ type levels struct {
 	alive  []bool
 	items  []int32
 	live   int // segments in the tree
+	slow   int // levels that were arranged because their spans did not join
 }
 
 // levelsPool keeps the memory of levels that are done with: clearing calls for
@@ -111,6 +112,7 @@ func newLevels(src []Contour, inward bool, o OffsetOptions) *levels {
 	w := &l.walls
 	w.collect(src, inward)
 	l.t.w, l.t.ahead, l.t.next, l.t.rivals = w, 0, 0, l.t.rivals[:0]
+	l.t.hints = 0
 	items := 0
 	for pass := range 2 {
 		for k := range w.segs {
@@ -131,7 +133,7 @@ func newLevels(src []Contour, inward bool, o OffsetOptions) *levels {
 			l.spans = resized(l.spans, items)[:0]
 		}
 	}
-	l.live = math.MaxInt
+	l.live, l.slow = math.MaxInt, 0
 	return l
 }
 
@@ -159,6 +161,7 @@ func (l *levels) at(d float64) (Region, error) {
 	l.spans = next
 	r, choice, ok := l.link.link(l.t.w, next, d)
 	if !ok {
+		l.slow++
 		return l.arranged(d)
 	}
 	r = dropSlivers(r)

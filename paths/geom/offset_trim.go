@@ -15,13 +15,18 @@ const (
 	// doubt is how near to d a whole span may run to another segment before the
 	// result is looked over for parts without width.
 	doubt = 1e-7
-	// lookAhead is how much farther than the distance at hand a span is asked
-	// what comes near it, so that the levels up to there need no search;
-	// lookShort is that where too much comes near up to there.
+	// lookAhead is how much farther than the distance at hand a span of a wide arc
+	// is asked what comes near it, and looksMost the number of segments at which
+	// that is given up.
 	lookAhead = 1.6
-	lookShort = 1.2
-	// looksMost is the number of segments at which looking far ahead is given up.
 	looksMost = 24
+	// looksAlong is how many segments along the source either way are looked at first.
+	looksAlong = 4
+	// lookShort is by how much the distance must have grown before a span in a
+	// crowd is asked again what comes near it.
+	lookShort = 1.2
+	// shrink is the part of the distance looked at below which a new one is aimed at.
+	shrink = 0.8
 	// rivalsMost is the number of segments beyond which the answer is no help.
 	rivalsMost = 6
 )
@@ -35,6 +40,7 @@ type trimmer struct {
 	keep   [][2]float64 // what is left of it
 	swap   [][2]float64
 	x      crossings
+	feet   feet     // of what is left of the span at hand
 	target          // what segments must reach to matter to what is left
 	next   float64  // the next distance to come, or less where there is none
 	ahead  float64  // the greatest
@@ -42,7 +48,10 @@ type trimmer struct {
 	done   []int32  // segments that need not be looked at any more, the first fixed at no distance
 	fixed  int
 	rivals [][rivalsMost]rival
-	touch  bool // a span of some length runs at just d from a segment not its own
+	hint   [rivalsMost + 1]int32 // what the last look found
+	hints  int                   // how many they are
+	sooner []int32               // what a look begins with
+	touch  bool                  // a span of some length runs at just d from a segment not its own
 }
 
 // nobody stands for no segment, no list.
@@ -97,7 +106,7 @@ func (t *trimmer) trim(s *span) [][2]float64 {
 	if len(t.keep) == 0 {
 		return nil
 	}
-	if t.next > t.d && float64(-s.calm) <= t.d && t.ask(s) {
+	if t.next > t.d && float64(-s.calm) <= t.d && t.look(s) {
 		if s.rivals != nobody {
 			t.face(s)
 		}
@@ -147,90 +156,132 @@ func (t *trimmer) face(s *span) {
 	}
 }
 
-// ask looks ahead for the segments that come near the span up to a greater
-// distance: what does not do so there does not at any less. Those that do first
-// become the span's rivals, and up to where another one may come near the span
-// has to face no others. It reports false where that is not even so at the
-// distance at hand.
-//
-// When the distance grows by e every point of the span moves by e. A segment
-// that is off by g more than the distance is off by at least g-2e then.
-func (t *trimmer) ask(s *span) bool {
-	if !s.crowded {
-		if t.look(s, max(lookAhead*t.d, 2*t.next-t.d), looksMost, false) {
-			return true
-		}
-		s.crowded = true
-	}
-	return t.look(s, max(lookShort*t.d, t.next), rivalsMost, true)
-}
-
-// look is ask up to the distance ahead. It gives up after most segments that come
-// near; exact says whether those that only may do so are to be told from them.
-func (t *trimmer) look(s *span, ahead float64, most int, exact bool) bool {
+// look looks ahead for the segments that come near the span at greater distances:
+// what does not do so there does not at any less. Those that do first become the
+// span's rivals, and up to where another one may come near the span has to face
+// no others; that may be where one of them has covered all of it. look returns
+// false where there are too many even at the distance at hand.
+func (t *trimmer) look(s *span) bool {
 	d := t.d
 	lo, hi := t.keep[0][0], t.keep[len(t.keep)-1][1]
 	mid := t.k.at((lo + hi) / 2)
 	half := t.k.reach(lo, hi, mid, t.k.at(lo), t.k.at(hi))
-	until := min(ahead, t.ahead)
+	until := t.ahead
 	if t.k.kind == withinArc {
 		// No farther than the curve goes.
 		until = min(until, d+0.9*t.k.r)
 	}
-	t.d = until
-	t.w.curve(&t.k, s.item, until)
-	t.aim()
+	t.stand(&t.feet)
+	if !t.feet.narrow {
+		// Contacts are not told: all that might come near counts.
+		until = min(until, max(lookAhead*d, 2*t.next-d))
+	}
+	t.d = until // at which corners are smooth that are so before
 	var list [rivalsMost]rival
-	n := 0
-	t.tree.visit(&t.target, func(j int32) bool {
-		if slices.Contains(t.done[:t.fixed], j) {
-			return true
-		}
-		p := t.w.hull(j)
-		if t.misses(&p) || t.k.clears(&p, t.d) {
-			return true
-		}
-		from := (t.w.off(j, mid) - half + d) / 2
-		if from >= until || t.passes(j, &p) {
-			return true
-		}
-		if _, smooth := t.neighbours(j); smooth || exact && !t.reaches(j) {
-			return true
-		}
-		if most--; most < 0 {
-			until = d
-			return false
-		}
+	n, over := 0, int32(nobody)
+	// meet takes the distances at which segment j comes near into account.
+	meet := func(j int32, h contact) {
+		until = max(d, min(until, h.last*(1+1e-6)))
 		// In their order; the one too many says until when.
+		from := h.first
 		i := min(n, rivalsMost)
 		if n++; i == rivalsMost {
 			i--
-			until = max(d, min(float64(list[i].from), until))
-			if from >= until {
-				until = from
-				return true
+			if over = list[i].seg; from >= float64(list[i].from) {
+				over, until = j, max(d, min(until, from))
+				return
 			}
+			until = max(d, min(until, float64(list[i].from)))
 		}
 		for ; i > 0 && float64(list[i-1].from) > from; i-- {
 			list[i] = list[i-1]
 		}
 		list[i] = rival{j, float32(from * (1 - 1e-6))}
+	}
+	// First those that are likely to: what the span before had to face, and what
+	// follows along the source.
+	t.sooner = append(t.sooner[:0], t.hint[:t.hints]...)
+	i, j := t.own[2], t.own[3]
+	for range looksAlong {
+		t.sooner = append(t.sooner, i, j)
+		i, j = t.w.prev[i], t.w.next[j]
+	}
+	for i, j := range t.sooner {
+		if slices.Contains(t.done[:t.fixed], j) || slices.Contains(t.sooner[:i], j) {
+			continue
+		}
+		if _, smooth := t.neighbours(j); smooth {
+			continue
+		}
+		if h, known := t.w.contact(&t.feet, j); known && h.first < until {
+			meet(j, h)
+		}
+	}
+	aim := func() {
+		t.d = until
+		t.w.curve(&t.k, s.item, until)
+		t.aim()
+	}
+	aim()
+	t.tree.visit(&t.target, func(j int32) bool {
+		if slices.Contains(t.done[:t.fixed], j) {
+			return true
+		}
+		h, known := t.w.contact(&t.feet, j)
+		if known && h.first >= until {
+			return true
+		}
+		if known && slices.Contains(t.sooner, j) {
+			return true
+		}
+		if !known {
+			p := t.w.hull(j)
+			if t.misses(&p) || t.k.clears(&p, t.d) {
+				return true
+			}
+			// When the distance grows by e every point of the span moves by e. A
+			// segment off by g more than the distance is off by g-2e at least then.
+			h = contact{(t.w.off(j, mid) - half + d) / 2, math.Inf(1)}
+			if h.first >= until || t.passes(j, &p) || !t.reaches(j) {
+				return true
+			}
+		}
+		if _, smooth := t.neighbours(j); smooth {
+			return true
+		}
+		if meet(j, h); !t.feet.narrow && n > looksMost {
+			until = d
+		} else if until < shrink*t.d {
+			aim()
+		}
 		return until > d
 	})
 	t.d = d
 	t.w.curve(&t.k, s.item, d)
 	calm := math.Nextafter32(float32(until), 0)
 	if !(float64(calm) >= d) {
-		s.calm = float32(-lookShort * d)
+		if s.crowded {
+			s.calm = float32(-lookShort * d)
+		}
+		s.crowded = true
 		return false
 	}
 	s.calm = calm
+	for i := n; i < rivalsMost; i++ {
+		list[i].seg = nobody
+	}
+	t.hints = 0
+	for _, r := range list[:min(n, rivalsMost)] {
+		t.hint[t.hints] = r.seg
+		t.hints++
+	}
+	if over != nobody {
+		t.hint[t.hints] = over
+		t.hints++
+	}
 	if n == 0 {
 		s.rivals = nobody
 		return true
-	}
-	for i := n; i < rivalsMost; i++ {
-		list[i].seg = nobody
 	}
 	if s.rivals == nobody {
 		s.rivals = int32(len(t.rivals))

@@ -101,19 +101,21 @@ func TestPocketsNeedNoArrangement(t *testing.T) {
 		for _, n := range []int{100, 300, 1000} {
 			r := f.make(n)
 			ds := pocketSteps(r, f.step)
-			fitted, slack := fitDense(r)
-			l := newLevels(fitted, true, OffsetOptions{})
-			l.t.ahead = slack - ds[len(ds)-1]
+			src := newStandIns(r, OffsetOptions{})
 			for i, d := range ds {
-				l.t.next = 0
+				next := 0.0
 				if i+1 < len(ds) {
-					l.t.next = slack - ds[i+1]
+					next = -ds[i+1]
 				}
-				_, err := l.at(slack - d)
+				_, err := src.at(-d, 1, next, -ds[len(ds)-1])
 				require.NoError(t, err)
 			}
-			require.Zero(t, l.slow, "%s %d", f.name, n)
-			l.free()
+			for _, s := range append(src.fits, src.source) {
+				if l := s.sides[1]; l != nil {
+					require.Zero(t, l.slow, "%s %d", f.name, n)
+				}
+			}
+			src.free()
 		}
 	}
 }

@@ -164,11 +164,24 @@ func sharpest(r Region) float64 {
 		if len(c) < 2 {
 			continue
 		}
-		last := c[len(c)-1].Tangent(1)
+		_, last := c[len(c)-1].directions()
 		for i := range c {
-			least = min(least, last.Dot(c[i].Tangent(0)))
-			last = c[i].Tangent(1)
+			from, to := c[i].directions()
+			if d := last.Dot(from); d < 0 || d*d < least*least*last.Dot(last)*from.Dot(from) {
+				least = min(least, d/math.Sqrt(last.Dot(last)*from.Dot(from)))
+			}
+			last = to
 		}
 	}
 	return math.Sqrt(math.Max(0, (1+least)/2))
+}
+
+// directions returns the directions of travel at the ends of a segment, of any length.
+func (s *Seg) directions() (from, to Point) {
+	if s.Turn == Straight {
+		v := s.B.Sub(s.A)
+		return v, v
+	}
+	turn := float64(s.Turn)
+	return s.A.Sub(s.C).Left().Mul(turn), s.B.Sub(s.C).Left().Mul(turn)
 }

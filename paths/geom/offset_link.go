@@ -17,7 +17,8 @@ const linkReach = 1e-3
 // meets reports whether the end of span i and the start of span j are where their
 // curves cross, as well as that can be told.
 func (l *linker) meets(w *walls, spans []span, i, j int32, d float64) bool {
-	e := l.ends[i][1].Dist(l.ends[j][0])
+	p, q := l.ends[i][1], l.ends[j][0]
+	e := length(p.X-q.X, p.Y-q.Y)
 	if e <= linkTol {
 		return true
 	}
@@ -82,7 +83,8 @@ func (l *linker) link(w *walls, spans []span, d float64) (r Region, choice, ok b
 		p := l.ends[i][1]
 		best, dist, found := int32(-1), math.Inf(1), 0
 		l.starts.near(p, func(j int32) {
-			e := l.ends[j][0].Dist(p)
+			q := l.ends[j][0]
+			e := length(p.X-q.X, p.Y-q.Y)
 			if e <= linkTol {
 				found++
 			}

@@ -28,7 +28,7 @@ const (
 	// shrink is the part of the distance looked at below which a new one is aimed at.
 	shrink = 0.8
 	// rivalsMost is the number of segments beyond which the answer is no help.
-	rivalsMost = 6
+	rivalsMost = 8
 )
 
 // trimmer cuts spans back to what no segment comes too near to.
@@ -125,7 +125,49 @@ func (t *trimmer) against(j int32) bool {
 	}
 	t.done = append(t.done, j)
 	next, smooth := t.neighbours(j)
-	return !smooth && t.cover(j, next)
+	if smooth {
+		return false
+	}
+	if took, ok := t.bisect(j); ok {
+		return took
+	}
+	return t.cover(j, next)
+}
+
+// bisect is cover with the next line of a line that turns towards the offset,
+// which takes all beyond where their offsets meet. ok is false for all others
+// and where the lines are not well longer than that.
+func (t *trimmer) bisect(j int32) (took, ok bool) {
+	k := t.own[0]
+	if t.k.kind != besideLine || t.w.segs[j].Turn != Straight || t.own[2] == t.own[3] || j != t.own[2] && j != t.own[3] {
+		return false, false
+	}
+	corner := k
+	if j == t.own[2] {
+		corner = j
+	}
+	// From the tangent of a quarter of the turn to that of half of it.
+	q := -t.w.corners[corner]
+	x := t.d * 2 * q / (1 - q*q)
+	const steep = 0.4 // a turn of less than a right angle
+	if !(q > 0 && q < steep && 2*x < t.w.sides[j].size && x < t.w.sides[k].size) {
+		return false, false
+	}
+	lo, hi := 0.0, 1-x/t.k.size
+	if j == t.own[2] {
+		lo, hi = x/t.k.size, 1
+	}
+	small := sliver / t.k.size
+	n := 0
+	for _, v := range t.keep {
+		v, took = [2]float64{max(v[0], lo), min(v[1], hi)}, took || v[0] < lo || v[1] > hi
+		if v[1]-v[0] > small {
+			t.keep[n] = v
+			n++
+		}
+	}
+	t.keep = t.keep[:n]
+	return took, true
 }
 
 // neighbours reports whether segment j is next to those of the span, and whether

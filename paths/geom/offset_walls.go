@@ -130,9 +130,15 @@ func (w *walls) collect(contours []Contour, back bool) {
 // the left (turn 1) or right (-1).
 func midway(a, b Point, turn float64) Point {
 	if a.Dot(b) > 0 && a.Cross(b)*turn >= 0 {
-		return a.Add(b).Unit()
+		x, y := a.X+b.X, a.Y+b.Y
+		l := length(x, y)
+		return Point{x / l, y / l}
 	}
-	return Point{b.Y - a.Y, a.X - b.X}.Mul(turn).Unit()
+	x, y := (b.Y-a.Y)*turn, (a.X-b.X)*turn
+	if l := length(x, y); l > 0 {
+		return Point{x / l, y / l}
+	}
+	return Point{}
 }
 
 // apexOf returns where the end tangents of an arc meet; of no arc that turns by

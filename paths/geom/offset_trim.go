@@ -201,8 +201,9 @@ func (t *trimmer) face(s *span) {
 // look looks ahead for the segments that come near the span at greater distances:
 // what does not do so there does not at any less. Those that do first become the
 // span's rivals, and up to where another one may come near the span has to face
-// no others; that may be where one of them has covered all of it. look returns
-// false where there are too many even at the distance at hand.
+// no others; that may be where one of them has covered all of it. Where one has
+// already, nothing is left of the span. look returns false where there are too
+// many even at the distance at hand.
 func (t *trimmer) look(s *span) bool {
 	d := t.d
 	lo, hi := t.keep[0][0], t.keep[len(t.keep)-1][1]
@@ -222,8 +223,16 @@ func (t *trimmer) look(s *span) bool {
 	var list [rivalsMost]rival
 	n, over := 0, int32(nobody)
 	// meet takes the distances at which segment j comes near into account.
+	gone := false
 	meet := func(j int32, h contact) {
-		until = max(d, min(until, h.last*(1+1e-6)))
+		last := h.last * (1 + 1e-6)
+		until = max(d, min(until, last))
+		if last < d {
+			// Nothing is left; so it may be with the next span.
+			gone = true
+			t.hint[0], t.hints = j, 1
+			return
+		}
 		// In their order; the one too many says until when.
 		from := h.first
 		i := min(n, rivalsMost)
@@ -249,6 +258,9 @@ func (t *trimmer) look(s *span) bool {
 		i, j = t.w.prev[i], t.w.next[j]
 	}
 	for i, j := range t.sooner {
+		if gone {
+			break
+		}
 		if slices.Contains(t.done[:t.fixed], j) || slices.Contains(t.sooner[:i], j) {
 			continue
 		}
@@ -265,7 +277,7 @@ func (t *trimmer) look(s *span) bool {
 		t.aim()
 	}
 	aim()
-	t.tree.visit(&t.target, func(j int32) bool {
+	visit := func(j int32) bool {
 		if slices.Contains(t.done[:t.fixed], j) {
 			return true
 		}
@@ -297,9 +309,16 @@ func (t *trimmer) look(s *span) bool {
 			aim()
 		}
 		return until > d
-	})
+	}
+	if !gone {
+		t.tree.visit(&t.target, visit)
+	}
 	t.d = d
 	t.w.curve(&t.k, s.item, d)
+	if gone {
+		t.keep = t.keep[:0]
+		return true
+	}
 	calm := math.Nextafter32(float32(until), 0)
 	if !(float64(calm) >= d) {
 		if s.crowded {

@@ -41,7 +41,7 @@ func TestOffsetOfDenseCurves(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			var ds []float64
-			for d := 0.7; d < 42; d += 2.6 {
+			for d := 0.7; d < 42; d += 4.3 {
 				ds = append(ds, -d, d)
 			}
 			got, err := Offsets(tc.r, ds, OffsetOptions{})

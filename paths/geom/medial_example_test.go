@@ -2,6 +2,7 @@ package geom_test
 
 import (
 	"fmt"
+	"math"
 
 	"proofcut/paths/geom"
 )
@@ -44,6 +45,74 @@ func ExampleMedialAxis() {
 	// (8, 8) radius 8 to (28, 8) radius 8
 	// (36, 0) radius 0 to (28, 8) radius 8
 	// (36, 16) radius 0 to (28, 8) radius 8
+}
+
+// A vee groove: a cutter of 90 degrees follows the axis, as deep as the
+// clearance at each place, and its edge touches both walls.
+func ExampleMedialBranch_Discs() {
+	wedge := geom.RegionOf(geom.Polygon(geom.Pt(0, 5), geom.Pt(36, 0), geom.Pt(36, 14), geom.Pt(0, 9)))
+	m, err := geom.MedialAxis(wedge, geom.MedialOptions{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Print(sketch(wedge.Bounds(), 1, area(':', wedge), along('*', 1, axis(m)...)))
+	for _, b := range m.Branches {
+		for _, d := range b.Discs(0.01) {
+			fmt.Printf(" (%.2f, %.2f) depth %.2f;", d.C.X, d.C.Y, d.R/math.Tan(math.Pi/4))
+		}
+		fmt.Println()
+	}
+	// Output:
+	// .............................:::::**
+	// ..............:::::::::::::::::::*::
+	// *::::::::::::::::::::::::::::::**:::
+	// :******************************:::::
+	// *::::::::::::::::::::::::::::::**:::
+	// ..............:::::::::::::::::::*::
+	// .............................:::::**
+	//  (0.00, 5.00) depth 0.00; (2.30, 7.00) depth 2.30;
+	//  (0.00, 9.00) depth 0.00; (2.30, 7.00) depth 2.30;
+	//  (2.30, 7.00) depth 2.30; (29.91, 7.00) depth 6.09;
+	//  (36.00, 0.00) depth 0.00; (29.91, 7.00) depth 6.09;
+	//  (36.00, 14.00) depth 0.00; (29.91, 7.00) depth 6.09;
+}
+
+// The clearance along a piece is an exact function: between a corner and a side
+// the piece is a parabola, and the clearance the distance from either.
+func ExampleMedialPiece_At() {
+	angle := geom.RegionOf(geom.Polygon(geom.Pt(0, 0), geom.Pt(30, 0), geom.Pt(30, 10), geom.Pt(10, 10), geom.Pt(10, 24), geom.Pt(0, 24)))
+	m, err := geom.MedialAxis(angle, geom.MedialOptions{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Print(sketch(angle.Bounds(), 1, area(':', angle), along('*', 1, axis(m)...)))
+	for _, b := range m.Branches {
+		for _, p := range b.Pieces() {
+			if p.P.Vertex() == p.Q.Vertex() {
+				continue
+			}
+			low, mid := p.Least(), p.At(0.5)
+			fmt.Printf("(%.3f, %.3f) to (%.3f, %.3f), %.3f long: ", p.From.C.X, p.From.C.Y, p.To.C.X, p.To.C.Y, p.Length())
+			fmt.Printf("radius %.3f at (%.3f, %.3f), least %.3f\n", mid.R, mid.C.X, mid.C.Y, low.R)
+		}
+	}
+	// Output:
+	// **::::::**....................
+	// ::**::**::....................
+	// ::::**::::....................
+	// ::::**::::....................
+	// ::::**::::....................
+	// ::::**::::....................
+	// ::::**::::....................
+	// :::::*::::::::::::::::::::::**
+	// :::::*::::::::::::::::::::**::
+	// ::::**********************::::
+	// ::**::::::::::::::::::::::**::
+	// **::::::::::::::::::::::::::**
+	// (5.000, 10.000) to (5.858, 5.858), 4.258 long: radius 5.214 at (5.214, 7.929), least 5.000
+	// (10.000, 5.000) to (5.858, 5.858), 4.258 long: radius 5.214 at (7.929, 5.214), least 5.000
 }
 
 // All levels of a pocket, 3 mm apart, from one diagram.

@@ -123,11 +123,6 @@ func (m MedialPiece) Least() Disc {
 	return least
 }
 
-// Reverse returns the piece travelled the other way.
-func (m MedialPiece) Reverse() MedialPiece {
-	return MedialPiece{m.To, m.From, m.Q, m.P}
-}
-
 // appendDiscs appends discs along the piece, without the first, so that
 // between neighbours neither centre nor clearance departs from the straight
 // line between them by more than tol (mm).

@@ -3,6 +3,7 @@ package geom
 import (
 	"math"
 	"math/big"
+	"math/bits"
 )
 
 // conflict reports whether the node of triangle t is strictly nearer to the
@@ -218,18 +219,32 @@ func onNormal(c [3]vcorner, p int32) (q, o vcorner, ok bool) {
 func aheadOnNormal(px, py float64, q, o vcorner, sx, sy float64) bool {
 	wx, wy := px-q.x, py-q.y
 	nx, ny := -o.side*o.seg.dy, o.side*o.seg.dx
+	// s.(n w.w/2h - w) times 2h, which is positive.
+	size := math.Max(math.Abs(wx), math.Abs(wy))
+	size = math.Max(size, math.Max(math.Abs(nx), math.Abs(ny)))
+	if size = math.Max(size, math.Max(math.Abs(sx), math.Abs(sy))); size < 1<<30 {
+		dot := func(ax, ay, bx, by float64) int64 { return int64(ax)*int64(bx) + int64(ay)*int64(by) }
+		ah, al := product(dot(sx, sy, nx, ny), dot(wx, wy, wx, wy))
+		bh, bl := product(dot(sx, sy, wx, wy), 2*dot(nx, ny, wx, wy))
+		return ah > bh || ah == bh && al > bl
+	}
 	dot := func(ax, ay, bx, by float64) *big.Int {
 		z := big.NewInt(int64(ax))
 		z.Mul(z, big.NewInt(int64(bx)))
 		y := big.NewInt(int64(ay))
 		return z.Add(z, y.Mul(y, big.NewInt(int64(by))))
 	}
-	// s.(n w.w/2h - w) times 2h, which is positive.
 	z := dot(sx, sy, nx, ny)
 	z.Mul(z, dot(wx, wy, wx, wy))
 	y := dot(sx, sy, wx, wy)
 	y.Mul(y, dot(nx, ny, wx, wy))
 	return z.Cmp(y.Lsh(y, 1)) > 0
+}
+
+// product returns a*b in 128 bits.
+func product(a, b int64) (hi int64, lo uint64) {
+	h, lo := bits.Mul64(uint64(a), uint64(b))
+	return int64(h) - a>>63&b - b>>63&a, lo
 }
 
 func (k kernel[T, F]) ahead(c [3]vcorner, px, py, sx, sy float64) (int, bool) {

@@ -56,20 +56,10 @@ func FuzzMedial(f *testing.F) {
 		}
 		m, err := MedialAxis(r, MedialOptions{})
 		require.NoError(t, err)
-		pieces := 0
-		for _, b := range m.Branches {
-			pieces += len(b.edges)
-		}
-		const most = 500 // pieces, so that looking at them does not cost more than the axis
-		i := 0
-		for _, b := range m.Branches {
-			for _, p := range b.Pieces() {
-				if i++; i%(pieces/most+1) != 0 {
-					continue
-				}
-				d := p.At(0.5)
-				require.InDelta(t, r.BoundaryDistance(d.C), d.R, 2*DefaultChord)
-			}
+		// So many that looking at them does not cost more than the axis.
+		for _, p := range somePieces(m, 500) {
+			d := p.At(0.5)
+			require.InDelta(t, r.BoundaryDistance(d.C), d.R, 2*DefaultChord)
 		}
 		for _, d := range []float64{-0.5, -3, 2} {
 			level, err := m.Offset(d)

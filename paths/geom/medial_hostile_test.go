@@ -69,7 +69,7 @@ func hostileRegions(n int) map[string]Region {
 		"stairs of equal steps":       {Polygon(append(run(n, func(f float64) Point { i := math.Round(f * float64(n)); return Pt(math.Ceil(i/2), math.Floor(i/2)) }), Pt(0, float64(n/2)))...)},
 		"spikes of a tenth micron":    {Polygon(run(n, func(f float64) Point { return Polar(50-1e-4*float64(int(math.Round(f*float64(n)))%2), 2*math.Pi*f) })...)},
 		"spiral at an even step":      {Polygon(append(run(n/2, func(f float64) Point { return Polar(1+40*f, 60*f) }), run(n/2, func(f float64) Point { return Polar(0.5+40*(1-f), 60*(1-f)) })...)...)},
-		"teeth across from one side":  medialFamily("comb", max(1, n/4)),
+		"teeth across from one side":  combOf(max(1, n/4)),
 		"disc of a few lattice steps": {Circle(Pt(0, 0), 2e-7)},
 	}
 	for _, name := range []string{"squares in a grid", "discs that touch", "arcs of 1e6", "chords of a circle"} {
@@ -83,28 +83,17 @@ func TestMedialOfHostileRegions(t *testing.T) {
 	if longRun() {
 		n = 30000
 	}
-	const most = 400 // pieces and segments looked at, spread over all
 	for name, r := range hostileRegions(n) {
 		t.Run(name, func(t *testing.T) {
 			m, err := MedialAxis(r, MedialOptions{})
 			require.NoError(t, err)
 			// Coordinates far off carry no more than this.
 			tol := Tol + 4*math.Abs(math.Nextafter(r.Bounds().Max.Len(), 0)-r.Bounds().Max.Len())
-			pieces := 0
-			for _, b := range m.Branches {
-				pieces += len(b.edges)
-			}
-			i := 0
-			for _, b := range m.Branches {
-				for _, p := range b.Pieces() {
-					if i++; i%(pieces/most+1) != 0 {
-						continue
-					}
-					d := p.At(0.5)
-					true := r.BoundaryDistance(d.C)
-					require.LessOrEqual(t, d.R, true+tol, "%v", d)
-					require.GreaterOrEqual(t, d.R, true-1.01*DefaultChord-tol, "%v", d)
-				}
+			for _, p := range somePieces(m, 400) {
+				d := p.At(0.5)
+				true := r.BoundaryDistance(d.C)
+				require.LessOrEqual(t, d.R, true+tol, "%v", d)
+				require.GreaterOrEqual(t, d.R, true-1.01*DefaultChord-tol, "%v", d)
 			}
 			w := m.Widest()
 			require.InDelta(t, w.R, r.BoundaryDistance(w.C), tol)
@@ -122,7 +111,7 @@ func TestMedialOfHostileRegions(t *testing.T) {
 				}
 				for _, c := range level {
 					for _, s := range c {
-						if i++; i%(segs/most+1) != 0 {
+						if i++; i%(segs/400+1) != 0 {
 							continue
 						}
 						true := r.BoundaryDistance(s.At(0.4))
@@ -133,4 +122,21 @@ func TestMedialOfHostileRegions(t *testing.T) {
 			}
 		})
 	}
+}
+
+// somePieces returns about so many pieces of an axis, spread over all of it.
+func somePieces(m *Medial, most int) (some []MedialPiece) {
+	pieces := 0
+	for _, b := range m.Branches {
+		pieces += len(b.edges)
+	}
+	i := 0
+	for _, b := range m.Branches {
+		for _, p := range b.Pieces() {
+			if i++; i%(pieces/most+1) == 0 {
+				some = append(some, p)
+			}
+		}
+	}
+	return some
 }

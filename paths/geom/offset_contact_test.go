@@ -97,7 +97,7 @@ func TestContact(t *testing.T) {
 // The pockets of the families need no arrangement: one would take a hundred times
 // as long, and hide a span that is trimmed wrong.
 func TestPocketsNeedNoArrangement(t *testing.T) {
-	for _, f := range pocketShapes {
+	for _, f := range measured {
 		for _, n := range []int{100, 300, 1000} {
 			r := f.make(n)
 			ds := pocketSteps(r, f.step)

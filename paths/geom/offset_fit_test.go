@@ -7,16 +7,6 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// lobes is a smooth closed curve in n chords, about 90 mm across.
-func lobes(n int) Contour {
-	p := make([]Point, n)
-	for i := range p {
-		a := 2 * math.Pi * float64(i) / float64(n)
-		p[i] = Polar(45*(1+0.08*math.Sin(3*a+0.5)+0.05*math.Sin(5*a+1.3)), a)
-	}
-	return Polygon(p...)
-}
-
 // TestOffsetOfDenseCurves compares the offsets of curves in chords, which are made
 // from fits, with those of the chords themselves: no point of the boundary of one
 // may be farther than the promise from the other, corners too, unless they are
@@ -33,11 +23,11 @@ func TestOffsetOfDenseCurves(t *testing.T) {
 		r      Region
 		closer bool // a fit suits every corner, or the source does
 	}{
-		{"few chords", Region{lobes(500)}, true},
-		{"at the edge of the tolerance", Region{lobes(1000)}, true},
-		{"many chords", Region{lobes(4000)}, true},
+		{"few chords", Region{wavy(500)}, true},
+		{"at the edge of the tolerance", Region{wavy(1000)}, true},
+		{"many chords", Region{wavy(4000)}, true},
 		{"oval", Region{Polygon(long...)}, false},
-		{"islands", Region{lobes(3000), circle(10, 5, 4, 400), circle(-14, 3, 5, 300), circle(2, -20, 3, 300)}, false},
+		{"islands", Region{wavy(3000), circle(10, 5, 4, 400), circle(-14, 3, 5, 300), circle(2, -20, 3, 300)}, false},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			var ds []float64

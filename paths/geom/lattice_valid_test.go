@@ -1,0 +1,41 @@
+package geom
+
+import (
+	"math/rand"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// bows returns contours of arcs that bulge by half their chord and more, between
+// points of a grid: arcs that touch, and that leave lenses a nanometre wide.
+func bows(rng *rand.Rand) (cs []Contour) {
+	for range 1 + rng.Intn(4) {
+		pts := make([]Point, 3+rng.Intn(6))
+		for i := range pts {
+			pts[i] = Pt(float64(4*rng.Intn(24)-48), float64(4*rng.Intn(24)-48))
+		}
+		c := Polygon(pts...)
+		for i, s := range c {
+			if s.A != s.B {
+				centre := s.A.Lerp(s.B, 0.5).Add(s.B.Sub(s.A).Left().Mul(0.75))
+				c[i] = Arc(s.A, s.B, centre, CCW)
+			}
+		}
+		cs = append(cs, c)
+	}
+	return cs
+}
+
+// TestResolveOfBowsIsValid: what Resolve returns keeps the rules of a region.
+func TestResolveOfBowsIsValid(t *testing.T) {
+	rng := rand.New(rand.NewSource(77))
+	for i := range 1000 {
+		cs := bows(rng)
+		for _, rule := range []FillRule{EvenOdd, NonZero} {
+			r, err := Resolve(cs, rule)
+			require.NoError(t, err, "%d", i)
+			require.NoError(t, r.Validate(), "%d, rule %d: %v", i, rule, cs)
+		}
+	}
+}

@@ -44,6 +44,7 @@ type standIns struct {
 type standIn struct {
 	r      Region
 	fitted int        // number of contours that are fits
+	share  float64    // what part of the segments of those is left
 	slack  float64    // how far it may lie off the source
 	sides  [2]*levels // outward and inward
 }
@@ -67,10 +68,17 @@ func (s *standIns) free() {
 // has to fit all contours that the coarsest does.
 func (s *standIns) fit(k int) *standIn {
 	for !s.last && k >= len(s.fits) && len(s.fits) < len(fitTols) {
-		tol := fitTols[len(s.fits)]
-		r, fitted := fitDense(s.source.r, tol)
-		if s.last = fitted == 0 || len(s.fits) > 0 && fitted < s.fits[0].fitted; !s.last {
-			s.fits = append(s.fits, standIn{r: r, fitted: fitted, slack: tol + fitSlack})
+		n := len(s.fits)
+		tol := fitTols[n]
+		// An arc leaves a curve as the cube of its length, so the number of pieces
+		// grows at least as the cube root of the tolerance falls.
+		if n > 0 && s.fits[n-1].share*math.Cbrt(fitTols[n-1]/tol)*fitGain > 1 {
+			s.last = true
+			break
+		}
+		f := fitDense(s.source.r, tol)
+		if s.last = f.fitted == 0 || n > 0 && f.fitted < s.fits[0].fitted; !s.last {
+			s.fits = append(s.fits, f)
 		}
 	}
 	if k < len(s.fits) {
@@ -113,10 +121,10 @@ func (s *standIns) level(f *standIn, d float64, side int, next, ahead float64) (
 	return l.at(d + f.slack)
 }
 
-// fitDense replaces the contours of r that are dense polylines by fits within tol
-// and returns how many there are.
-func fitDense(r Region, tol float64) (out Region, fitted int) {
-	out = r
+// fitDense replaces the contours of r that are dense polylines by fits within tol.
+func fitDense(r Region, tol float64) standIn {
+	out := standIn{r: r, slack: tol + fitSlack}
+	chords, pieces := 0, 0
 	for i, c := range r {
 		if len(c) < fitSize || !dense(c, tol) {
 			continue
@@ -129,12 +137,16 @@ func fitDense(r Region, tol float64) (out Region, fitted int) {
 		if len(f) == 0 || len(f)*fitGain > len(c) {
 			continue
 		}
-		if fitted++; fitted == 1 {
-			out = slices.Clone(r)
+		if out.fitted++; out.fitted == 1 {
+			out.r = slices.Clone(r)
 		}
-		out[i] = Contour(f)
+		out.r[i] = Contour(f)
+		chords, pieces = chords+len(c), pieces+len(f)
 	}
-	return out, fitted
+	if chords > 0 {
+		out.share = float64(pieces) / float64(chords)
+	}
+	return out
 }
 
 // dense reports whether a contour may be a curve in chords: without arcs, and

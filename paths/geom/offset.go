@@ -175,8 +175,9 @@ func shortCorner(s, next Seg, d float64) (Point, bool) {
 	}
 	t, u := s.Tangent(1), next.Tangent(0)
 	k, c := t.Cross(u), 1+t.Dot(u)
-	// d times the tangent of half the turn is what each offset loses.
-	if !(k < 0) || !(-k*d <= c*math.Min(s.Length(), next.Length())/2) {
+	// d times the tangent of half the turn is what each offset loses. Beyond a right
+	// angle that is no small turn, and of half a turn c would be all rounding.
+	if !(k < 0 && c > 1) || !(-k*d <= c*math.Min(s.Length(), next.Length())/2) {
 		return Point{}, false
 	}
 	m := t.Left().Add(u.Left()).Mul(-d / c)
@@ -205,8 +206,10 @@ func joinCorner(out Contour, s, next Seg, d float64, o OffsetOptions) Contour {
 		return out
 	}
 	t, u := s.Tangent(1), next.Tangent(0)
-	k := t.Cross(u)
-	if k < 0 || k == 0 && t.Dot(u) > 0 {
+	k, ahead := t.Cross(u), t.Dot(u) > 0
+	// At a cusp the sign of k is worth nothing. The arc is right on either side of it:
+	// all points within d of the corner belong to the offset.
+	if ahead && k <= 0 || k < -flatTurn {
 		return append(out, Line(a, p), Line(p, b))
 	}
 	if o.Join == MiterJoin {

@@ -191,6 +191,44 @@ func randomMitre(seed int64, family string) error {
 	return nil
 }
 
+// randomBothWays checks that an offset made of spans and one by the arrangement of
+// the raw curve, which is what the first falls back on, are the same. The source
+// is full of contours that touch.
+func randomBothWays(seed int64, family string) error {
+	rng := rand.New(rand.NewSource(seed))
+	cs := randomContours(rng, family)
+	if rng.Intn(4) == 0 {
+		cs = bows(rng)
+	}
+	if len(cs) == 0 || len(cs[0]) > 100 { // the arrangement takes its time
+		return nil
+	}
+	src, err := Resolve(cs, FillRule(rng.Intn(2)))
+	if err != nil {
+		return err
+	}
+	d := math.Pow(10, rng.Float64()*3-1.5)
+	if rng.Intn(3) == 0 {
+		d = float64(1 + rng.Intn(8))
+	}
+	for _, inward := range []bool{false, true} {
+		l := newLevels(src, inward, OffsetOptions{})
+		a, err := l.at(d)
+		if err != nil {
+			return err
+		}
+		b, err := l.arranged(d)
+		if err != nil {
+			return err
+		}
+		l.free()
+		if off := a.Area() - b.Area(); math.Abs(off) > safe*(1+b.Perimeter()) {
+			return fmt.Errorf("distance %g, inward %t: area %.9g, by the arrangement %.9g", d, inward, a.Area(), b.Area())
+		}
+	}
+	return nil
+}
+
 // randomStroke checks the stroke of random paths: its boundary lies at the
 // distance, the paths within it, and it is what the arrangement of all that
 // bounds it gives.
@@ -289,6 +327,7 @@ var offsetProperties = []struct {
 	{"one distance", randomOffset, 2, nil},
 	{"many distances", randomLevels, 12, []seeded{{3010, "dense chords"}}},
 	{"mitred", randomMitre, 12, []seeded{{127, "polygons"}, {2477, "far away"}}},
+	{"both ways", randomBothWays, 6, nil},
 	{"paths", randomStroke, 6, []seeded{
 		{149, "full-circle arcs"}, {282, "full-circle arcs"}, {1739, "full-circle arcs"}, {370, "arcs"}, {211, "tiny arcs"}, {156, "grid"},
 	}},

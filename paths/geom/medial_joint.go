@@ -146,6 +146,9 @@ func (d *diagram) fits(r *levelRun, walk *levelWalk, pts []Point, dist float64) 
 	if !(e.off(r.start, dist) <= exactTol && e.off(r.end, dist) <= exactTol) {
 		return false
 	}
+	if d.source != nil && d.source.BoundaryDistance(levelSeg(e, r.start, r.end, dist)) < dist-exactTol {
+		return false // an arc whose chords others hide within the chord error
+	}
 	radius, round := levelRadius(e, dist)
 	if !round {
 		return r.end.Sub(r.start).Dot(e.seg.B.Sub(e.seg.A)) >= 0

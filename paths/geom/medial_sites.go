@@ -27,6 +27,9 @@ type diagram struct {
 	inside []bool  // per node
 	node   []Disc  // per node, mm
 	chords bool    // whether any element is an arc
+	// source is the index of the contours where chords that crossed were resolved:
+	// what lies behind those that are left is not in the diagram. Else it is nil.
+	source *Index
 }
 
 // siteSet collects points and chords on the lattice.
@@ -82,6 +85,9 @@ func newDiagram(contours []Contour, chord float64, outside bool) (*diagram, erro
 		e.elems, e.chords = d.elems, d.chords
 		again.polygons(clean, set)
 		if err = e.build(again, outside); err == nil {
+			if e.chords {
+				e.source = NewIndex(contours)
+			}
 			return e, nil
 		}
 		for _, c := range clean {

@@ -256,5 +256,5 @@ func (g *graph) region(inside func(windings) bool) (Region, error) {
 			h = next
 		}
 	}
-	return out, nil
+	return l.dropLeftovers(out), nil
 }

@@ -197,11 +197,17 @@ func (x *Index) checkCrossing(at Ref, s Seg) (fault *InvalidError) {
 // than touch: a touch leaves the depth of penetration within Tol.
 func transverse(s, t Seg, p Point) bool {
 	u, v := s.Tangent(s.param(p)), t.Tangent(t.param(p))
+	bend := s.curvature() - t.curvature()
+	if u.Dot(v) < 0 {
+		bend = s.curvature() + t.curvature() // t runs the other way, and bends to its other side
+	}
 	sin := math.Abs(u.Cross(v))
-	bend := math.Abs(s.curvature() - t.curvature())
-	// Two curves that meet at angle a and bend apart by k part again after 2a/k,
-	// having passed each other by a^2/(2k).
-	return sin > 0 && (bend == 0 || sin*sin/(2*bend) > Tol)
+	bend = math.Abs(bend)
+	// Two curves that meet at angle a and bend apart by k are a x + k x^2/2 apart at x
+	// on the one side. On the other they part again after 2a/k, having passed each
+	// other by a^2/(2k).
+	x := min(p.Dist(s.A), p.Dist(s.B), p.Dist(t.A), p.Dist(t.B))
+	return sin*x+bend*x*x/2 > Tol && (bend == 0 || sin*sin/(2*bend) > Tol)
 }
 
 // checkSides asks for the winding numbers on both sides of s, at places along it

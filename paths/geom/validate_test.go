@@ -51,6 +51,19 @@ func TestValidateSaysWhatAndWhere(t *testing.T) {
 	}
 }
 
+// bulging returns a half disc whose arc has its middle at angle a.
+func bulging(c Point, r, a float64) Contour {
+	p, q := c.Add(Polar(r, a-math.Pi/2)), c.Add(Polar(r, a+math.Pi/2))
+	return Contour{Arc(p, q, c, CCW), Line(q, p)}
+}
+
+// lens returns the lens from a to b between arcs of radius r.
+func lens(a, b Point, r float64) Contour {
+	h := b.Sub(a).Unit().Left().Mul(math.Sqrt(r*r - a.Dist(b)*a.Dist(b)/4))
+	m := a.Lerp(b, 0.5)
+	return Contour{Arc(a, b, m.Add(h), CCW), Arc(b, a, m.Sub(h), CCW)}
+}
+
 func TestValidateAccepts(t *testing.T) {
 	square := Rect(Pt(0, 0), Pt(10, 10), 0)
 	for name, r := range map[string]Region{
@@ -60,6 +73,9 @@ func TestValidateAccepts(t *testing.T) {
 		"touching at a point":       {square, Circle(Pt(15, 5), 5)},
 		"hole touching from inside": {square, Circle(Pt(5, 5), 5).Reverse()},
 		"circles touching":          {Circle(Pt(0, 0), 3), Circle(Pt(5, 0), 2)},
+		"circles of one radius":     {Circle(Pt(0, 0), 5), Circle(Polar(10, 0.3), 5), Circle(Polar(10, 1.4), 5)},
+		"arcs of one radius":        {bulging(Pt(0, 0), 63, 0.4), bulging(Polar(126, 0.4), 63, 0.4+math.Pi)},
+		"lens of huge arcs":         {lens(Pt(-22, -43), Pt(31, 17), 1e6)},
 		"hole touching the rim":     {Circle(Pt(0, 0), 3), Circle(Pt(1, 0), 2).Reverse()},
 		"repeated point":            {append(Contour{Line(Pt(0, 0), Pt(0, 0))}, square...)},
 		"gap below Tol":             {append(Contour{Line(Pt(0, 0), Pt(10, Tol/2))}, square[1:]...)},

@@ -40,16 +40,22 @@ func (f *fitter) fit(pts []Point, closed bool) Path {
 	if !(f.tol >= 0) || math.IsInf(f.tol, 1) || !f.take(pts, closed) {
 		return nil
 	}
-	if !closed {
+	if f.via = f.pts; !closed {
 		return f.run(0, len(f.pts)-1)
 	}
 	if c, ok := f.circle(); ok {
 		return Path{c}
 	}
+	if f.ease {
+		f.via = eased(f.pts, f.tol)
+	}
 	// Start at the end of a longest piece, not at the chance first point.
 	n := len(f.pts) - 1
 	first, _ := f.longest(0, n)
-	f.pts = append(append(append(make([]Point, 0, n+1), f.pts[first:n]...), f.pts[:first]...), f.pts[first])
+	turned := func(pts []Point) []Point {
+		return append(append(append(make([]Point, 0, n+1), pts[first:n]...), pts[:first]...), pts[first])
+	}
+	f.pts, f.via = turned(f.pts), turned(f.via)
 	return f.run(0, n)
 }
 
@@ -57,7 +63,11 @@ func (f *fitter) fit(pts []Point, closed bool) Path {
 // one the first point stands again at the end.
 type fitter struct {
 	pts []Point
-	tol float64
+	// via are the places that pieces start and end at, one for each point: the points
+	// themselves, or those near them where the fit may be eased.
+	via  []Point
+	ease bool
+	tol  float64
 	// The piece that fitted last, to begin the search for the next.
 	stride int
 }
@@ -106,7 +116,7 @@ const (
 // before, and then confirmed on all points: a piece of k points costs a few
 // looks at k points.
 func (f *fitter) longest(i, end int) (int, Seg) {
-	good, fit := i+1, Line(f.pts[i], f.pts[i+1])
+	good, fit := i+1, Line(f.via[i], f.via[i+1])
 	bad := end + 1
 	for step := max(2, f.stride); good < end; step *= 2 {
 		j := min(i+step, end)
@@ -143,7 +153,7 @@ func (f *fitter) longest(i, end int) (int, Seg) {
 		}
 	}
 	if good == i+1 {
-		fit = Line(f.pts[i], f.pts[good])
+		fit = Line(f.via[i], f.via[good])
 	}
 	f.stride = good - i
 	return good, fit
@@ -158,10 +168,11 @@ func (f *fitter) piece(i, j, most int) (Seg, bool) {
 	if j-i > 2*most {
 		stride, tol = (j-i)/most, f.tol*probeShare
 	}
-	if j == i+1 || lineFits(pts, stride, tol) {
-		return Line(f.pts[i], f.pts[j]), true
+	a, b := f.via[i], f.via[j]
+	if j == i+1 || lineFits(pts, a, b, stride, tol) {
+		return Line(a, b), true
 	}
-	s, ok := arcOver(pts, stride, tol)
+	s, ok := arcOver(pts, a, b, stride, tol)
 	if !ok || stride == 1 && !arcFits(pts, s, tol) {
 		return Seg{}, false
 	}

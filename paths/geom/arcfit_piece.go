@@ -7,17 +7,17 @@ import "math"
 const maxFitRadius = 1e7
 
 // lineFits reports whether the chords through pts stay within tol of the line
-// from the first to the last and never run back along it. Of every stride points
-// one is looked at.
-func lineFits(pts []Point, stride int, tol float64) bool {
-	a, b := pts[0], pts[len(pts)-1]
+// from a to b and never run back along it, a and b being within tol of the first
+// and the last. Of every stride points one is looked at.
+func lineFits(pts []Point, a, b Point, stride int, tol float64) bool {
 	ux, uy := b.X-a.X, b.Y-a.Y
 	l2 := ux*ux + uy*uy
 	if l2 == 0 {
 		return false
 	}
 	limit := tol * math.Sqrt(l2)
-	along := 0.0
+	start, end := pts[0].Sub(a), pts[len(pts)-1].Sub(a)
+	along := ux*start.X + uy*start.Y
 	for k := stride; k < len(pts)-1; k += stride {
 		p := &pts[k]
 		vx, vy := p.X-a.X, p.Y-a.Y
@@ -27,15 +27,15 @@ func lineFits(pts []Point, stride int, tol float64) bool {
 		}
 		along = t
 	}
-	return along <= l2
+	return along <= ux*end.X+uy*end.Y
 }
 
 // sagShare is the part of the tolerance from which on the sagitta of a chord is
 // taken into account when an arc is proposed; below it the vertices decide.
 const sagShare = 1.0 / 16
 
-// arcOver proposes an arc from the first to the last point of pts; false when
-// none can pass all points within tol.
+// arcOver proposes an arc from a to b, which are within tol of the first and the
+// last of pts; false when none can pass all points within tol.
 //
 // In coordinates about the middle of the chord, its length L, x along it and y
 // to the side where the points lie, the arcs over the chord differ in their half
@@ -45,8 +45,7 @@ const sagShare = 1.0 / 16
 // by d = (q cos a)/L - y sin a < 0. So each point allows an interval of a, and
 // the middle of what all allow is taken. Whether the arc holds, arcFits decides.
 // Of every stride points one is looked at.
-func arcOver(pts []Point, stride int, tol float64) (Seg, bool) {
-	a, b := pts[0], pts[len(pts)-1]
+func arcOver(pts []Point, a, b Point, stride int, tol float64) (Seg, bool) {
 	u := b.Sub(a)
 	l := u.Len()
 	if l <= tol {
@@ -71,9 +70,9 @@ func arcOver(pts []Point, stride int, tol float64) (Seg, bool) {
 	sinL, cosL := sin/l, cos/l
 	sag := sin / (4 * l) // times the square of a chord: its sagitta
 	lo, hi := math.Inf(-1), math.Inf(1)
-	last := a
+	last := pts[0]
 	var lastV, lastD float64
-	for k := stride; k < len(pts); k += stride {
+	for k := 0; k < len(pts); k += stride {
 		p := pts[k]
 		px, py := p.X-mid.X, p.Y-mid.Y
 		y := n.X*px + n.Y*py
@@ -88,6 +87,7 @@ func arcOver(pts []Point, stride int, tol float64) (Seg, bool) {
 				hi = s
 			}
 		}
+		// Its own chord has no sagitta at the first point.
 		cx, cy := p.X-last.X, p.Y-last.Y
 		if s := (cx*cx + cy*cy) * sag; s > sagShare*tol && stride == 1 && d+lastD > 0 {
 			if s := (v + lastV - 2*s + 2*tol) / (d + lastD); s < hi {
@@ -113,10 +113,13 @@ func arcOver(pts []Point, stride int, tol float64) (Seg, bool) {
 	return Arc(a, b, mid.Sub(n.Mul(l/2*cos/sin)), turn), true
 }
 
-// arcFits reports whether the chords through pts and the arc s over them lie
-// within tol of each other: each chord turns the arc's way about the centre, by
-// less than half a turn, never beyond the arc's end, and keeps its least and
-// greatest distance from the centre within tol of the radius.
+// arcFits reports whether the chords through pts and the arc s over them, whose ends
+// are within tol of the first and the last, lie within tol of each other: each chord
+// turns the arc's way about the centre, by less than half a turn, never beyond the
+// last point, and keeps its least and greatest distance from the centre within tol
+// of the radius. Then chords and arc face each other along every ray but those
+// between an end of the arc and that of the chords; there neither is farther from
+// the other's end than the ends from each other or than along the ray.
 func arcFits(pts []Point, s Seg, tol float64) bool {
 	rlo, rhi := s.band()
 	if rhi <= tol {
@@ -125,11 +128,20 @@ func arcFits(pts []Point, s Seg, tol float64) bool {
 	outer := (rlo + tol) * (rlo + tol)
 	inner := (rhi - tol) * (rhi - tol)
 	turn := float64(s.Turn)
-	bx, by := s.B.X-s.C.X, s.B.Y-s.C.Y
+	n := len(pts)
+	first, final := pts[0].Sub(s.C), pts[n-1].Sub(s.C)
+	if d2 := first.Dot(first); d2 > outer || d2 < inner {
+		return false
+	}
+	// An end of the arc must face the first or the last chord, if any.
+	if !(s.A.Sub(s.C).Cross(pts[1].Sub(s.C))*turn > 0) || !(pts[n-2].Sub(s.C).Cross(s.B.Sub(s.C))*turn > 0) {
+		return false
+	}
+	bx, by := final.X, final.Y
 	// The middle of the arc, seen from the centre: square to the chord.
 	mx, my := turn*(s.B.Y-s.A.Y), -turn*(s.B.X-s.A.X)
 	past := false // the middle is passed: the end must not be
-	ax, ay := s.A.X-s.C.X, s.A.Y-s.C.Y
+	ax, ay := first.X, first.Y
 	for _, p := range pts[1:] {
 		px, py := p.X-s.C.X, p.Y-s.C.Y
 		cross := ax*py - ay*px
@@ -156,6 +168,30 @@ func arcFits(pts []Point, s Seg, tol float64) bool {
 	}
 	return true
 }
+
+// eased returns the places for pieces to meet at, near the points of a closed
+// polyline: halfway in from a vertex to as far as the chords are off the circle that
+// it and its neighbours lie on. An arc that goes through the vertices themselves is
+// off the middle of the chords by twice as much. Where that would be too much of tol
+// the vertex stays.
+func eased(pts []Point, tol float64) []Point {
+	out := make([]Point, len(pts))
+	n := len(pts) - 1
+	for i, p := range pts[:n] {
+		a, b := pts[(i+n-1)%n], pts[i+1]
+		u := b.Sub(a)
+		// The height of the triangle is four times the sagitta of its sides.
+		h, l2 := p.Sub(a).Cross(b.Sub(p)), u.Dot(u)
+		if out[i] = p; math.Abs(h) <= easeMost*8*tol*math.Sqrt(l2) && h != 0 {
+			out[i] = p.Add(u.Left().Mul(h / (8 * l2)))
+		}
+	}
+	out[n] = out[0]
+	return out
+}
+
+// easeMost is the part of the tolerance that a vertex may be left by.
+const easeMost = 0.97
 
 // circle fits a full circle to a closed polyline: the centre by least squares of
 // the squared distances (I. Kasa, A circle fitting procedure and its error

@@ -17,7 +17,7 @@ import (
 // Corners of less than sharpCorner are content with the closest fit that gains
 // anything, once that is close enough for a corner of so much: what is missing
 // there is a tip less than 2 tol wide to either side. All others go back to the source.
-var fitTols = [...]float64{4.8e-4, 3e-4, 2.4e-4, 1.2e-4, 4e-5}
+var fitTols = [...]float64{4e-4, 3.1e-4, 2.2e-4, 1.2e-4, 4e-5}
 
 // sharpCorner is the sine of half the angle of a corner of 60 degrees.
 const sharpCorner = 0.5
@@ -30,6 +30,7 @@ const (
 	fitLeast = 0.03      // mm, the least distance at which a fit is used, far more than its tolerance
 	fitSize  = 48        // the least number of segments of a contour to fit
 	fitGain  = 3         // the least factor by which it must have fewer segments
+	fitEase  = 1.1       // by how much more slack than it has a coarser fit must be allowed to be gone back to
 )
 
 // standIns are the source of offsets and the fits that stand for it, each made
@@ -39,6 +40,7 @@ type standIns struct {
 	source standIn
 	fits   []standIn // from the coarsest
 	last   bool      // there is no closer one
+	begin  [2]int    // the fit that each side's next level is made from first
 }
 
 type standIn struct {
@@ -89,10 +91,15 @@ func (s *standIns) fit(k int) *standIn {
 
 // at returns the offset at distance d to a side, 0 outward and 1 inward. next is
 // the next greater distance on that side that will be asked for, 0 when there is
-// none, and ahead the greatest. Which fit it is made from depends on d alone.
+// none, and ahead the greatest. A level is made from the fit that suited the corners
+// of the one before first: corners change little from one to the next.
 func (s *standIns) at(d float64, side int, next, ahead float64) (Region, error) {
-	for k := 0; s.fit(k) != nil; k++ {
+	k := s.begin[side]
+	for {
 		f := s.fit(k)
+		if f == nil {
+			f = &s.source
+		}
 		out, err := s.level(f, d, side, next, ahead)
 		if err != nil {
 			return nil, err
@@ -100,13 +107,20 @@ func (s *standIns) at(d float64, side int, next, ahead float64) (Region, error) 
 		sine := sharpest(out)
 		need := sine * fitMiss / 2 // the slack that the corners allow
 		if f.slack <= need || sine < sharpCorner && f.slack <= sharpCorner*fitMiss/2 && s.fit(k+1) == nil {
+			if len(out) > 0 {
+				s.begin[side] = k
+				for i := range min(k, len(s.fits)) {
+					if s.fits[i].slack*fitEase <= need {
+						s.begin[side] = i
+						break
+					}
+				}
+			}
 			return out, nil
 		}
-		for s.fit(k+2) != nil && s.fit(k+1).slack > need {
-			k++
+		for k++; s.fit(k+1) != nil && s.fit(k).slack > need; k++ {
 		}
 	}
-	return s.level(&s.source, d, side, next, ahead)
 }
 
 func (s *standIns) level(f *standIn, d float64, side int, next, ahead float64) (Region, error) {
@@ -133,7 +147,7 @@ func fitDense(r Region, tol float64) standIn {
 		for j, s := range c {
 			pts[j] = s.A
 		}
-		f := (&fitter{tol: tol}).fit(pts, true)
+		f := (&fitter{tol: tol, ease: true}).fit(pts, true)
 		if len(f) == 0 || len(f)*fitGain > len(c) {
 			continue
 		}

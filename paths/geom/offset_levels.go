@@ -112,7 +112,9 @@ func newLevels(src []Contour, inward bool, o OffsetOptions) *levels {
 	w := &l.walls
 	w.collect(src, inward)
 	l.t.w, l.t.ahead, l.t.next, l.t.rivals = w, 0, 0, l.t.rivals[:0]
-	l.t.hints = 0
+	l.t.hints, l.t.round = 0, 0
+	l.t.seen = resized(l.t.seen, len(w.segs))
+	clear(l.t.seen)
 	items := 0
 	for pass := range 2 {
 		for k := range w.segs {

@@ -2,7 +2,6 @@ package geom
 
 import (
 	"math"
-	"slices"
 )
 
 // How a span comes to know which segments it has to face, and until when.
@@ -98,6 +97,13 @@ func (t *trimmer) look(s *span) bool {
 		}
 		list[i] = rival{j, float32(from * (1 - 1e-6))}
 	}
+	if t.round++; t.round == 0 { // all rounds are used up
+		clear(t.seen)
+		t.round = 1
+	}
+	for _, j := range t.done[:t.fixed] {
+		t.seen[j] = t.round
+	}
 	// First those that are likely to: what the span before had to face, and what
 	// follows along the source.
 	t.sooner = append(t.sooner[:0], t.hint[:t.hints]...)
@@ -106,17 +112,20 @@ func (t *trimmer) look(s *span) bool {
 		t.sooner = append(t.sooner, i, j)
 		i, j = t.w.prev[i], t.w.next[j]
 	}
-	for i, j := range t.sooner {
+	for _, j := range t.sooner {
 		if gone {
 			break
 		}
-		if slices.Contains(t.done[:t.fixed], j) || slices.Contains(t.sooner[:i], j) {
+		if t.seen[j] == t.round {
 			continue
 		}
+		t.seen[j] = t.round
 		if _, smooth := t.neighbours(j); smooth {
 			continue
 		}
-		if h, known := t.w.contact(&t.feet, j); known && h.first < until {
+		if h, known := t.w.contact(&t.feet, j); !known {
+			t.seen[j] = 0
+		} else if h.first < until {
 			meet(j, h)
 		}
 	}
@@ -127,14 +136,14 @@ func (t *trimmer) look(s *span) bool {
 	}
 	aim()
 	visit := func(j int32) bool {
-		if slices.Contains(t.done[:t.fixed], j) {
+		if t.seen[j] == t.round {
+			return true
+		}
+		if t.beyond(j) {
 			return true
 		}
 		h, known := t.w.contact(&t.feet, j)
 		if known && h.first >= until {
-			return true
-		}
-		if known && slices.Contains(t.sooner, j) {
 			return true
 		}
 		if !known {

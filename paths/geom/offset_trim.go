@@ -37,6 +37,8 @@ type trimmer struct {
 	hint   [rivalsMost + 1]int32 // what the last look found
 	hints  int                   // how many they are
 	sooner []int32               // what a look begins with
+	seen   []uint32              // of each segment, the last look that asked for it
+	round  uint32                // the number of the look at hand
 	touch  bool                  // a span of some length runs at just d from a segment not its own
 }
 
@@ -203,6 +205,23 @@ func (t *trimmer) aim() {
 	} else {
 		r.along = [2]float64{k.dir.Dot(r.ends[0]), k.dir.Dot(r.ends[1])}
 	}
+}
+
+// beyond reports whether segment j certainly does not come within reach of the
+// middle of what is left of the curve.
+func (t *trimmer) beyond(j int32) bool {
+	s, half := &t.w.segs[j], t.w.sides[j].size/2
+	if s.Turn != Straight {
+		if t.w.bends[j].quarter > 1 {
+			return false
+		}
+		// No point of up to half a turn is farther from its start than its end is.
+		half = length(s.B.X-s.A.X, s.B.Y-s.A.Y)
+		x, y, r := s.A.X-t.mid.X, s.A.Y-t.mid.Y, t.far+half
+		return x*x+y*y > r*r
+	}
+	x, y, r := (s.A.X+s.B.X)/2-t.mid.X, (s.A.Y+s.B.Y)/2-t.mid.Y, t.far+half
+	return x*x+y*y > r*r
 }
 
 // passes reports whether segment j in the triangle p certainly keeps d from what

@@ -65,6 +65,27 @@ func (f *feet) holds(v Point) bool {
 	return a.X*v.Y-a.Y*v.X >= 0 && b.X*v.Y-b.Y*v.X <= 0 && (a.X+b.X)*v.X+(a.Y+b.Y)*v.Y > 0
 }
 
+// most returns the greatest product of v with points that have their feet among
+// narrow f, at distances of at least d and at most until.
+func (f *feet) most(v Point, d, until float64) float64 {
+	at := math.Inf(-1)
+	for i := range f.p {
+		p, a := v.X*f.p[i].X+v.Y*f.p[i].Y, v.X*f.n[i].X+v.Y*f.n[i].Y
+		at = max(at, p+d*a, p+until*a)
+	}
+	if f.kind == besideLine {
+		return at
+	}
+	r := f.rho + until
+	if f.kind == withinArc {
+		r = f.rho - d
+	}
+	if f.holds(v) {
+		at = max(at, v.X*f.c.X+v.Y*f.c.Y+r)
+	}
+	return at
+}
+
 // gap returns half of how far a point at distance d from the centre is from the
 // circle of the feet, in front of it; +Inf behind.
 func (f *feet) gap(d float64) float64 {

@@ -94,6 +94,62 @@ func TestContact(t *testing.T) {
 	t.Logf("%d tested, %d told, %d touched, %d of them exact", tested, told, touched, exact)
 }
 
+// What is behind the end that it has in common with another segment is never nearer
+// than that one, and no point of a span is farther along a direction than told.
+func TestBehindTip(t *testing.T) {
+	behind := 0
+	for seed := range int64(60) {
+		rng := rand.New(rand.NewSource(1000 + seed))
+		family := families[int(seed)%len(families)]
+		src, err := Resolve(randomContours(rng, family), NonZero)
+		require.NoError(t, err)
+		if len(src) == 0 || count(src) > 400 {
+			continue
+		}
+		l := newLevels(src, rng.Intn(2) == 0, OffsetOptions{})
+		w, tr := &l.walls, &l.t
+		for range 200 {
+			item := l.spans[rng.Intn(len(l.spans))].item
+			lo := rng.Float64() * 0.9
+			hi := lo + rng.Float64()*(1-lo)
+			d := 0.01 + rng.Float64()
+			until := d + 20*rng.Float64()
+			if tr.d = d; !w.curve(&tr.k, item, d) {
+				continue
+			}
+			if tr.k.kind == withinArc {
+				until = min(until, d+0.9*tr.k.r)
+			}
+			tr.keep = append(tr.keep[:0], [2]float64{lo, hi})
+			if tr.stand(&tr.feet); !tr.feet.narrow {
+				continue
+			}
+			v := Polar(1, rng.Float64()*7)
+			most, found := tr.feet.most(v, d, until), math.Inf(-1)
+			j := int32(rng.Intn(len(w.segs)))
+			next := w.next[j]
+			alike := tr.behindTip(j, []rival{{seg: next}}, d, until)
+			if alike {
+				behind++
+			}
+			const n = 8
+			for i := range n * n {
+				var k curveAt
+				require.True(t, w.curve(&k, item, d+(until-d)*float64(i/n)/(n-1)))
+				p := k.at(lo + (hi-lo)*float64(i%n)/(n-1))
+				found = max(found, v.Dot(p))
+				if alike {
+					require.GreaterOrEqual(t, w.off(j, p), w.off(next, p)-1e-12, "seed %d, %s, item %d, segment %d", seed, family, item, j)
+				}
+			}
+			require.LessOrEqual(t, found, most+1e-9, "seed %d, %s, item %d", seed, family, item)
+			require.LessOrEqual(t, most, found+0.05*until, "seed %d, %s, item %d", seed, family, item)
+		}
+		l.free()
+	}
+	require.Greater(t, behind, 100)
+}
+
 // The pockets of the families need no arrangement: one would take a hundred times
 // as long, and hide a span that is trimmed wrong.
 func TestPocketsNeedNoArrangement(t *testing.T) {

@@ -20,7 +20,10 @@ const (
 	// shrink is the part of the distance looked at below which a new one is aimed at.
 	shrink = 0.8
 	// rivalsMost is the number of segments beyond which the answer is no help.
-	rivalsMost = 8
+	rivalsMost = 7
+	// rivalsTaking is the number of rivals that are taken to take something: one at
+	// either end.
+	rivalsTaking = 2
 )
 
 // nobody stands for no segment, no list.
@@ -32,18 +35,58 @@ type rival struct {
 	from float32
 }
 
-// face covers the span with its rivals, the one that took most the last time first.
+// face covers the span with its rivals, those that took most the last time first.
+// The others are asked first from when on they come near what is left then: mostly
+// later than before, as there is less, or never.
 func (t *trimmer) face(s *span) {
 	list := &t.rivals[s.rivals]
+	stood := false
 	for n, r := range list {
 		if r.seg == nobody {
 			return
 		}
-		if float64(r.from) < t.d && t.against(r.seg) {
+		if float64(r.from) >= t.d {
+			continue
+		}
+		if n >= rivalsTaking && len(t.keep) > 0 {
+			if !stood {
+				t.stand(&t.feet)
+				stood = true
+			}
+			if h, known := t.w.contact(&t.feet, r.seg); known {
+				if list[n].from = from32(h.first); float64(list[n].from) >= t.d {
+					continue
+				}
+			}
+		}
+		if t.against(r.seg) {
 			copy(list[1:n+1], list[:n])
 			list[0] = r
+			stood = false
 		}
 	}
+}
+
+// from32 returns a distance certainly not beyond the one from which on a rival counts.
+func from32(h float64) float32 { return float32(h * (1 - 1e-6)) }
+
+// behindTip reports whether nothing of segment j but one of its ends matters to the
+// points with their feet at hand, at distances from d to until, and a rival ends
+// there too: all of the points lie beyond that end along j, which is nearest then.
+func (t *trimmer) behindTip(j int32, list []rival, d, until float64) bool {
+	s, u := &t.w.segs[j], t.w.sides[j].u
+	if s.Turn != Straight || !t.feet.narrow {
+		return false
+	}
+	prev, next := false, false
+	for _, r := range list {
+		prev, next = prev || r.seg == t.w.prev[j], next || r.seg == t.w.next[j]
+	}
+	if prev && t.feet.most(u, d, until) <= u.X*s.A.X+u.Y*s.A.Y {
+		return true
+	}
+	u = u.Mul(-1)
+	return next && t.feet.most(u, d, until) <= u.X*s.B.X+u.Y*s.B.Y
 }
 
 // look looks ahead for the segments that come near the span at greater distances:
@@ -81,6 +124,9 @@ func (t *trimmer) look(s *span) bool {
 			t.hint[0], t.hints = j, 1
 			return
 		}
+		if t.behindTip(j, list[:min(n, rivalsMost)], d, until) {
+			return
+		}
 		// In their order; the one too many says until when.
 		from := h.first
 		i := min(n, rivalsMost)
@@ -95,7 +141,7 @@ func (t *trimmer) look(s *span) bool {
 		for ; i > 0 && float64(list[i-1].from) > from; i-- {
 			list[i] = list[i-1]
 		}
-		list[i] = rival{j, float32(from * (1 - 1e-6))}
+		list[i] = rival{j, from32(from)}
 	}
 	if t.round++; t.round == 0 { // all rounds are used up
 		clear(t.seen)

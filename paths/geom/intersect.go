@@ -141,6 +141,11 @@ func ordered(a, b float64) (lo, hi float64) {
 // circlesCross returns where two circles cross, two points or none. Circles
 // that touch may give two points close together or none.
 func circlesCross(c Point, r float64, o Point, q float64) (pts [2]Point, n int) {
+	if r > q { // seen from the smaller circle the places are sharper
+		pts, n = circlesCross(o, q, c, r)
+		pts[0], pts[1] = pts[1], pts[0]
+		return pts, n
+	}
 	between := o.Sub(c)
 	d := between.Len()
 	if d == 0 || d > r+q || d < math.Abs(r-q) {

@@ -282,9 +282,7 @@ func (x *Index) Clear(s Seg, d float64) bool {
 	if !finiteSeg(s) || math.IsNaN(d) || x.Contains(s.A) != Outside {
 		return d <= 0
 	}
-	q := newNearQuery(s, d)
-	q.first = true
-	return x.nearest(&q) < 0
+	return !x.within(s, d)
 }
 
 // Closest returns the point of the contours or paths nearest to p; p itself

@@ -130,12 +130,20 @@ func MedialAxis(r Region, o MedialOptions) (*Medial, error) {
 	}
 	r = cloneContours(r) // the caller may change its own later
 	m := &Medial{region: r, chord: o.Chord, inner: inner}
+	source := sync.OnceValue(func() *Index { return NewIndex(r) })
+	if inner.chords {
+		inner.source = source
+	}
 	m.outer = sync.OnceValues(func() (*diagram, error) {
 		rev := make([]Contour, len(r))
 		for i, c := range r {
 			rev[i] = c.Reverse()
 		}
-		return newDiagram(rev, o.Chord, true)
+		outer, err := newDiagram(rev, o.Chord, true)
+		if err == nil && outer.chords {
+			outer.source = source
+		}
+		return outer, err
 	})
 	if inner.v == nil {
 		return m, nil

@@ -26,14 +26,6 @@ func (e medialElem) off(p Point, dist float64) float64 {
 	return math.Max(miss, math.Abs(e.seg.Distance(p)-dist))
 }
 
-// distance returns the distance of p from the element, within its ends.
-func (e medialElem) distance(p Point) float64 {
-	if e.vertex {
-		return p.Dist(e.seg.A)
-	}
-	return e.seg.Distance(p)
-}
-
 // join finds the joints of the runs on the true curves. A run whose joints do
 // not come out, or that another event of the diagram comes near, is left to
 // its chords.
@@ -48,9 +40,6 @@ func (d *diagram) join(runs []levelRun, walk *levelWalk, pts []Point, dist, chor
 		}
 		rough[i] = pts[(r.from+r.n)%len(pts)].Lerp(pts[next.from], 0.5)
 		joint[i], found[i] = trueJoint(e, d.elems[next.elem], rough[i], dist, chord)
-		if third, ok := d.third(r.elem, next.elem, walk.pieces[next.from].from, dist-nearLevel*chord); ok && found[i] {
-			found[i] = d.elems[third].distance(joint[i]) >= dist-exactTol
-		}
 	}
 	place := func(i int) {
 		r, prev := &runs[i], (i+n-1)%n
@@ -113,56 +102,36 @@ func (d *diagram) crowded(r *levelRun, prev, next int32, walk *levelWalk) bool {
 	return false
 }
 
-// third follows the axis between elements e and f from the crossing at g down to
-// clearance low and returns the element that comes between them above that,
-// false where there is none. Where e and f are nearly parallel, the joint of
-// their levels may lie far down that way, and in reach of the third.
-func (d *diagram) third(e, f, g int32, low float64) (int32, bool) {
-	if !d.chords {
-		return 0, false
-	}
-	// Each step is downhill but for rounding, so that the bound only tells the
-	// reader that it ends.
-	for range d.v.twin {
-		if !d.inside[g/3] || d.node[g/3].R <= low || d.v.framed(g/3) {
-			break
-		}
-		switch x := d.elem(d.v.site[hprev(g)]); x {
-		case e:
-			g = d.v.twin[hprev(g)]
-		case f:
-			g = d.v.twin[hnext(g)]
-		default:
-			return x, true
-		}
-	}
-	return 0, false
-}
-
 // fits reports whether the true curve between the joints of r lies at the
-// distance and runs the way of its chords.
+// distance from all of the source and runs the way of its chords.
 func (d *diagram) fits(r *levelRun, walk *levelWalk, pts []Point, dist float64) bool {
 	e := d.elems[r.elem]
 	if !(e.off(r.start, dist) <= exactTol && e.off(r.end, dist) <= exactTol) {
 		return false
 	}
-	if d.source != nil && d.source.BoundaryDistance(levelSeg(e, r.start, r.end, dist)) < dist-exactTol {
-		return false // an arc whose chords others hide within the chord error
-	}
-	radius, round := levelRadius(e, dist)
-	if !round {
-		return r.end.Sub(r.start).Dot(e.seg.B.Sub(e.seg.A)) >= 0
-	}
-	if !(radius > Tol) {
+	level := levelSeg(e, r.start, r.end, dist)
+	if radius, round := levelRadius(e, dist); round {
+		if !(radius > Tol) {
+			return false
+		}
+		// Much longer or shorter than the chords means that it went the other way round.
+		chords := 0.0
+		for _, s := range d.chordRun(r, walk, pts, dist) {
+			chords += s.Length()
+		}
+		if !(math.Abs(level.Length()-chords) < radius*math.Pi) {
+			return false
+		}
+	} else if !(r.end.Sub(r.start).Dot(e.seg.B.Sub(e.seg.A)) >= 0) {
 		return false
 	}
-	// Much longer or shorter than the chords means that it went the other way round.
-	length := levelSeg(e, r.start, r.end, dist).Length()
-	chords := 0.0
-	for _, s := range d.chordRun(r, walk, pts, dist) {
-		chords += s.Length()
-	}
-	return math.Abs(length-chords) < radius*math.Pi
+	return d.keeps(level, dist)
+}
+
+// keeps reports whether no part of the source comes nearer to s than dist. What the
+// chords say about that is certain where there are only lines.
+func (d *diagram) keeps(s Seg, dist float64) bool {
+	return d.source == nil || !d.source().within(s, dist-exactTol)
 }
 
 // levelSeg returns the level of an element between two joints.

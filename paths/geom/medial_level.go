@@ -36,7 +36,9 @@ func (d *diagram) levelContour(walk *levelWalk, dist, chord float64) Contour {
 		e := d.elems[runs[0].elem]
 		if r, ok := levelRadius(e, dist); ok && r > 0 && e.seg.IsCircle() {
 			p := e.seg.C.Add(e.seg.A.Sub(e.seg.C).Unit().Mul(r))
-			return Contour{Arc(p, p, e.seg.C, e.seg.Turn)}
+			if c := Arc(p, p, e.seg.C, e.seg.Turn); d.keeps(c, dist) {
+				return Contour{c}
+			}
 		}
 		runs[0].exact = false
 	}

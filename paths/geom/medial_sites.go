@@ -27,9 +27,9 @@ type diagram struct {
 	inside []bool  // per node
 	node   []Disc  // per node, mm
 	chords bool    // whether any element is an arc
-	// source is the index of the contours where chords that crossed were resolved:
-	// what lies behind those that are left is not in the diagram. Else it is nil.
-	source *Index
+	// source gives the index of the contours: chords may hide an arc that is nearer
+	// than those they stand for. It is nil where there are none.
+	source func() *Index
 }
 
 // siteSet collects points and chords on the lattice.
@@ -85,9 +85,6 @@ func newDiagram(contours []Contour, chord float64, outside bool) (*diagram, erro
 		e.elems, e.chords = d.elems, d.chords
 		again.polygons(clean, set)
 		if err = e.build(again, outside); err == nil {
-			if e.chords {
-				e.source = NewIndex(contours)
-			}
 			return e, nil
 		}
 		for _, c := range clean {

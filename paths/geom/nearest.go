@@ -49,6 +49,13 @@ func (q *nearQuery) bound(b *Box) float64 {
 	return max(math.Sqrt(d2), across)
 }
 
+// within reports whether any segment is nearer than d to s.
+func (x *Index) within(s Seg, d float64) bool {
+	q := newNearQuery(s, d)
+	q.first = true
+	return x.nearest(&q) >= 0
+}
+
 // nearest finds the segment nearest to the query and leaves its distance in
 // q.best; -1 when none is nearer than that was.
 func (x *Index) nearest(q *nearQuery) int {

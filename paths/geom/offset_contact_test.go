@@ -31,18 +31,27 @@ func reached(w *walls, item, j int32, f, by, most float64) float64 {
 	return hi
 }
 
+// someLevels returns the levels of a random region on one of its sides, nil where
+// there is none of few enough segments.
+func someLevels(t *testing.T, seed int64) (l *levels, rng *rand.Rand, family string) {
+	rng = rand.New(rand.NewSource(seed))
+	family = families[int(seed)%len(families)]
+	src, err := Resolve(randomContours(rng, family), NonZero)
+	require.NoError(t, err)
+	if len(src) == 0 || count(src) > 400 {
+		return nil, rng, family
+	}
+	return newLevels(src, rng.Intn(2) == 0, OffsetOptions{}), rng, family
+}
+
 // Contacts are what a search for them finds.
 func TestContact(t *testing.T) {
 	tested, told, touched, exact := 0, 0, 0, 0
 	for seed := range int64(60) {
-		rng := rand.New(rand.NewSource(seed))
-		family := families[int(seed)%len(families)]
-		src, err := Resolve(randomContours(rng, family), NonZero)
-		require.NoError(t, err)
-		if len(src) == 0 || count(src) > 400 {
+		l, rng, family := someLevels(t, seed)
+		if l == nil {
 			continue
 		}
-		l := newLevels(src, rng.Intn(2) == 0, OffsetOptions{})
 		tr := &l.t
 		for range 200 {
 			s := &l.spans[rng.Intn(len(l.spans))]
@@ -99,14 +108,10 @@ func TestContact(t *testing.T) {
 func TestBehindTip(t *testing.T) {
 	behind := 0
 	for seed := range int64(60) {
-		rng := rand.New(rand.NewSource(1000 + seed))
-		family := families[int(seed)%len(families)]
-		src, err := Resolve(randomContours(rng, family), NonZero)
-		require.NoError(t, err)
-		if len(src) == 0 || count(src) > 400 {
+		l, rng, family := someLevels(t, 1000+seed)
+		if l == nil {
 			continue
 		}
-		l := newLevels(src, rng.Intn(2) == 0, OffsetOptions{})
 		w, tr := &l.walls, &l.t
 		for range 200 {
 			item := l.spans[rng.Intn(len(l.spans))].item

@@ -1,6 +1,9 @@
 package geom
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // FitArcs returns the chain of lines and arcs that replaces the polyline
 // through pts: every chord of the polyline lies within tol (mm) of the chain and
@@ -52,11 +55,18 @@ func (f *fitter) fit(pts []Point, closed bool) Path {
 	// Start at the end of a longest piece, not at the chance first point.
 	n := len(f.pts) - 1
 	first, _ := f.longest(0, n)
-	turned := func(pts []Point) []Point {
-		return append(append(append(make([]Point, 0, n+1), pts[first:n]...), pts[:first]...), pts[first])
+	if rotate(f.pts[:n], first); f.ease {
+		rotate(f.via[:n], first)
 	}
-	f.pts, f.via = turned(f.pts), turned(f.via)
+	f.pts[n], f.via[n] = f.pts[0], f.via[0]
 	return f.run(0, n)
+}
+
+// rotate moves the first points to the end, in their own memory.
+func rotate(pts []Point, first int) {
+	slices.Reverse(pts[:first])
+	slices.Reverse(pts[first:])
+	slices.Reverse(pts)
 }
 
 // fitter holds the polyline to be fitted, repeated points removed; of a closed

@@ -51,9 +51,7 @@ func (o OffsetOptions) check() (OffsetOptions, error) {
 // and every point farther than |d| by a micrometre is on its far side: contours
 // that are curves in dense chords are fitted with arcs within a part of that
 // first, all others are offset as they are. Corners of the boundary lie within a
-// micrometre of the true ones as well, but for those sharper than 60 degrees
-// of curves that no closer fit makes simpler: the tip that is missing there is less
-// than half a micrometre wide to either side.
+// micrometre of the true ones as well.
 //
 // r must keep the rules of Region; Resolve brings other contours into shape.
 // Errors: those of Resolve, a distance that is not finite, options out of range.

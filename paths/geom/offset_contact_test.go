@@ -171,7 +171,7 @@ func TestPocketsNeedNoArrangement(t *testing.T) {
 				_, err := src.at(-d, 1, next, -ds[len(ds)-1])
 				require.NoError(t, err)
 			}
-			for _, s := range append(src.fits, src.source) {
+			for _, s := range []standIn{src.fit, src.source} {
 				if l := s.sides[1]; l != nil {
 					require.Zero(t, l.slow, "%s %d", f.name, n)
 				}

@@ -10,9 +10,7 @@ import (
 
 // Offsets returns the offsets of r at each of the distances, in their order.
 // All are offsets of r itself, none of another, so that no ring is lost and no
-// error adds up; the cost of many is not much more than that of the first. Those of
-// curves in dense chords may differ from what Offset gives for each, both within its
-// promise.
+// error adds up; the cost of many is not much more than that of the first.
 // Errors: as for Offset.
 func Offsets(r Region, distances []float64, o OffsetOptions) ([]Region, error) {
 	o, err := o.check()

@@ -144,9 +144,6 @@ func TestBooleanBundles(t *testing.T) {
 		{503785, "a ring without width"},
 		{12300, "a circle but for a step whose ends were moved"},
 	} {
-		if c.seed == 6944 && !longRun() {
-			continue // a quarter of a million edges, several times
-		}
 		require.NoError(t, checkBundle(c.seed), "seed %d, %s", c.seed, c.what)
 	}
 	for k := range randoms() / 4 {

@@ -9,11 +9,12 @@ import (
 //
 // A chord may stand for its arc as long as nothing comes between the two. Where
 // the triangles of two chords (ends and apex) keep apart, that is certain;
-// where they do not, the true curves are cut where they meet, or, when they do
-// not meet, halved, until the triangles keep apart or the arc is flat on the
-// scale of the lattice. Straight and flat chords are cut where they cross
-// exactly and where a vertex lies on them, both on the lattice. What results is
-// a plane graph of straight lattice segments with the topology of the curves.
+// where they do not, the true curves are cut where they meet. Curves that do not
+// meet may run side by side (see lattice_beside.go); other arcs are halved until
+// the triangles keep apart or the arc is flat on the scale of the lattice.
+// Straight and flat chords are cut where they cross exactly and where a vertex
+// lies on them, both on the lattice. What results is a plane graph of straight
+// lattice segments with the topology of the curves.
 const (
 	// flatSteps is the height, in lattice steps, below which an arc is its chord.
 	flatSteps = 1. / 4
@@ -72,6 +73,12 @@ func (l *lattice) meet(i, j int32) {
 		return
 	}
 	if l.meetCurves(i, j) {
+		return
+	}
+	if l.beside(e, f) {
+		return
+	}
+	if cut := l.cutBeside(i, f); l.cutBeside(j, e) || cut {
 		return
 	}
 	// They overlap as triangles and do not meet as curves: look closer.

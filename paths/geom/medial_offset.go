@@ -133,7 +133,8 @@ func (d *diagram) level(dist, chord float64) (Region, error) {
 }
 
 // least returns the least clearance strictly within the edge dual to h, both
-// nodes of which are inside, +Inf where it is least at a node.
+// nodes of which are inside, +Inf where it is least at a node. From either end it
+// is the same, or levels would cross the edge on one side only.
 func (d *diagram) least(h int32) float64 {
 	v := d.v
 	a, b := v.site[h], v.site[hnext(h)]
@@ -149,7 +150,7 @@ func (d *diagram) least(h int32) float64 {
 	if t == nil {
 		w := d.mm(v.px[b], v.py[b]).Sub(p)
 		mid := p.Add(w.Mul(0.5))
-		if na.Sub(mid).Cross(w) > 0 == (nb.Sub(mid).Cross(w) > 0) {
+		if !(na.Sub(mid).Cross(w)*nb.Sub(mid).Cross(w) < 0) {
 			return math.Inf(1)
 		}
 		return w.Len() / 2
@@ -158,7 +159,7 @@ func (d *diagram) least(h int32) float64 {
 		return math.Inf(1) // a normal: from the point outward
 	}
 	along := Pt(t.dx, t.dy)
-	if na.Sub(p).Dot(along) > 0 == (nb.Sub(p).Dot(along) > 0) {
+	if !(na.Sub(p).Dot(along)*nb.Sub(p).Dot(along) < 0) {
 		return math.Inf(1)
 	}
 	return lineHeight(d.mm(t.ax, t.ay), along, p) / 2

@@ -41,13 +41,12 @@ func (l *lattice) onChord(e *chord, v int32) bool {
 		return false
 	}
 	dx, dy := float64(b.x-a.x), float64(b.y-a.y)
-	t := dx*float64(p.x-a.x) + dy*float64(p.y-a.y)
-	n2 := dx*dx + dy*dy
-	if t <= 0 || t >= n2 {
+	// From either end: a chord may be longer than a float64 counts steps.
+	if dx*float64(p.x-a.x)+dy*float64(p.y-a.y) <= 0 || dx*float64(p.x-b.x)+dy*float64(p.y-b.y) >= 0 {
 		return false
 	}
 	h := cross(a, b, p).float()
-	return h*h <= 0.25*n2
+	return h*h <= 0.25*(dx*dx+dy*dy)
 }
 
 // crossing returns the vertex where the chords of e and f cross. Its place is

@@ -207,8 +207,7 @@ func (l *lattice) onCurve(e *chord, v int32) bool {
 		return false
 	}
 	d := b.Sub(a)
-	t := d.Dot(p.Sub(a))
-	if t <= 0 || t >= d.Dot(d) {
+	if d.Dot(p.Sub(a)) <= 0 || d.Dot(p.Sub(b)) >= 0 {
 		return false
 	}
 	if e.circ >= 0 {

@@ -20,7 +20,7 @@ func (l *lattice) ask(i, v int32) bool {
 	a, b, p := l.pts[e.v0], l.pts[e.v1], l.pts[v]
 	dx, dy := float64(b.x-a.x), float64(b.y-a.y)
 	along := dx*float64(p.x-a.x) + dy*float64(p.y-a.y)
-	if along <= 0 || along >= dx*dx+dy*dy {
+	if along <= 0 || dx*float64(p.x-b.x)+dy*float64(p.y-b.y) >= 0 {
 		return false
 	}
 	l.cuts = append(l.cuts, cut{i, v, along})

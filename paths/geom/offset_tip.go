@@ -226,11 +226,12 @@ func ends(t *tip, c Contour, tips []tip, run float64) (from, to Point, ok bool) 
 	return from, to, true
 }
 
-// like returns the segment from p to q that bends as s does.
+// like returns the segment from p to q that bends as s does, a line where that is less
+// than counts.
 func like(s *Seg, p, q Point) Seg {
 	half, r := q.Sub(p).Mul(0.5), s.Radius()
 	l := half.Len()
-	if s.Turn == Straight || !(l > Tol && l < r) {
+	if s.Turn == Straight || l*l < r*Tol/2 || l >= r {
 		return Line(p, q)
 	}
 	up := float64(s.Turn) * math.Sqrt((r-l)*(r+l)) / l

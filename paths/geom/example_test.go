@@ -40,13 +40,14 @@ func area(mark byte, r geom.Region) layer {
 	return layer{mark, func(p geom.Point) bool { return x.Contains(p) != geom.Outside }}
 }
 
-// along is the layer of paths: the cells within half of one of them.
+// along is the layer of paths: the cells within half of one of them, both cells
+// where a path runs between two.
 func along(mark byte, cell float64, paths ...geom.Path) layer {
 	x := geom.NewPathIndex(paths)
 	return layer{mark, func(p geom.Point) bool {
 		// A cell is twice as high as wide.
 		w, h := geom.Pt(cell/2, 0), geom.Pt(0, cell)
-		return x.BoundaryDistance(geom.Line(p.Sub(w), p.Add(w))) == 0 || x.BoundaryDistance(geom.Line(p.Sub(h), p.Add(h))) == 0
+		return x.BoundaryDistance(geom.Line(p.Sub(w), p.Add(w))) <= geom.Tol || x.BoundaryDistance(geom.Line(p.Sub(h), p.Add(h))) <= geom.Tol
 	}}
 }
 
@@ -54,7 +55,7 @@ func along(mark byte, cell float64, paths ...geom.Path) layer {
 func spots(mark byte, cell float64, pts ...geom.Point) layer {
 	return layer{mark, func(p geom.Point) bool {
 		for _, q := range pts {
-			if d := q.Sub(p); math.Abs(d.X) <= cell/2 && math.Abs(d.Y) <= cell {
+			if d := q.Sub(p); math.Abs(d.X) <= cell/2+geom.Tol && math.Abs(d.Y) <= cell+geom.Tol {
 				return true
 			}
 		}
@@ -240,7 +241,7 @@ func ExampleFlatten() {
 		fmt.Println(chord, len(pts), "points")
 	}
 	// Output:
-	// ........***-----o----***........
+	// ........***----oo----***........
 	// .....*-----..........-----*.....
 	// ....o-....................-o....
 	// ..*-........................-*..

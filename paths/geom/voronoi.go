@@ -183,7 +183,7 @@ func (v *voronoi) assemble(seed uint64) error {
 }
 
 func (v *voronoi) between(a, b, src int32) vseg {
-	return vseg{a, b, src, v.px[a], v.py[a], v.px[b] - v.px[a], v.py[b] - v.py[a]}
+	return newSeg(a, b, src, v.px[a], v.py[a], v.px[b]-v.px[a], v.py[b]-v.py[a])
 }
 
 // points returns the number of points without the frame.
@@ -220,12 +220,6 @@ func (v *voronoi) corner(h int32) vcorner {
 
 func (v *voronoi) corners(t int32) [3]vcorner {
 	return [3]vcorner{v.corner(3 * t), v.corner(3*t + 1), v.corner(3*t + 2)}
-}
-
-// place computes the node of a triangle.
-func (v *voronoi) place(t int32) {
-	g := kernel[ball, field64]{}.node(v.corners(t))
-	v.geo[t] = vgeo{g.ox, g.oy, g.ux.v, g.uy.v, g.r.v, bound32(math.Max(g.ux.e, g.uy.e)), bound32(g.r.e)}
 }
 
 // bound32 returns a float32 that is not below e; NaN becomes +Inf.

@@ -1,5 +1,7 @@
 package geom
 
+import "math"
+
 // Nodes of the diagram: the centre of the circle that touches three sites.
 //
 // A node is computed relative to an origin o, one of the lattice points of its
@@ -15,6 +17,15 @@ type vseg struct {
 	src    int32   // the input segment that it is, or is a part of
 	ax, ay float64 // coordinates of a
 	dx, dy float64 // b - a, exact
+
+	length float64 // of the segment, within 2 unit roundoffs
+	ux, uy float64 // (dx, dy)/length, within 3
+}
+
+// newSeg returns the segment from point a at (ax, ay) to point b at (ax+dx, ay+dy).
+func newSeg(a, b, src int32, ax, ay, dx, dy float64) vseg {
+	l := math.Sqrt(dx*dx + dy*dy)
+	return vseg{a, b, src, ax, ay, dx, dy, l, dx / l, dy / l}
 }
 
 // vnode is a node relative to the origin (ox, oy): centre (ux, uy), clearance r.
@@ -222,19 +233,7 @@ func (k kernel[T, F]) halfSin(sin, cos, one T) T {
 // sss: heights c_i of the origin over the lines; Cramer's rule with the
 // determinant as a product of half-angle sines, which does not cancel.
 func (k kernel[T, F]) sss(c [3]vcorner) vnode[T] {
-	// Prefer an origin that two of the segments share: two heights vanish.
-	ox, oy := c[0].seg.ax, c[0].seg.ay
-	for i := range c {
-		s, t := c[i].seg, c[(i+1)%3].seg
-		if s.a == t.a || s.a == t.b {
-			ox, oy = s.ax, s.ay
-			break
-		}
-		if s.b == t.a || s.b == t.b {
-			ox, oy = s.ax+s.dx, s.ay+s.dy
-			break
-		}
-	}
+	ox, oy := commonEnd([3]*vseg{c[0].seg, c[1].seg, c[2].seg})
 	var m [3]vunit[T]
 	var h [3]T
 	for i := range c {

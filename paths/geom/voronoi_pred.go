@@ -41,8 +41,8 @@ func (v *voronoi) conflict(t int32, s *vseg) bool {
 	}
 	// Float filter.
 	wx, wy := g.ox-s.ax, g.oy-s.ay
-	l := math.Sqrt(s.dx*s.dx + s.dy*s.dy)
-	nx, ny := -s.dy/l, s.dx/l
+	l := s.length
+	nx, ny := -s.uy, s.ux
 	h1 := cross64(s.dx, s.dy, wx, wy) / l
 	d := h1 + (nx*g.ux + ny*g.uy)
 	size := math.Abs(g.ux) + math.Abs(g.uy)
@@ -53,7 +53,7 @@ func (v *voronoi) conflict(t int32, s *vseg) bool {
 	if d-e > g.r+er {
 		return false
 	}
-	along := (s.dx*wx + s.dy*wy + (s.dx*g.ux + s.dy*g.uy)) / l
+	along := s.ux*wx + s.uy*wy + (s.ux*g.ux + s.uy*g.uy)
 	ea := 2*eu + (math.Abs(wx)+math.Abs(wy)+size)*(16*eps64)
 	if along < -ea || along > l+ea {
 		return false
@@ -272,17 +272,15 @@ func (v *voronoi) kept(h int32, s *vseg) bool {
 		}
 		return v.side[dh] != v.side[do]
 	}
-	e := vedge{p: c, q: d, s: s, a: v.corners(h / 3), b: v.corners(o / 3)}
+	e := vedge{p: c, q: d, s: s}
 	if !e.possible() {
 		return false
 	}
-	ga, gb := &v.geo[h/3], &v.geo[o/3]
-	if sa, ok := (kernel[ball, field64]{}).beyond(&e, nodeOf(ga)); ok {
-		if sb, ok := (kernel[ball, field64]{}).beyond(&e, nodeOf(gb)); ok {
-			return sa*sb < 0
-		}
+	if yes, ok := e.parted(&v.geo[h/3], &v.geo[o/3]); ok {
+		return yes
 	}
 	v.exact++
+	e.a, e.b = v.corners(h/3), v.corners(o/3)
 	kd := kernel[ddBall, fieldDD]{}
 	if sa, ok := kd.beyond(&e, kd.node(e.a)); ok {
 		if sb, ok := kd.beyond(&e, kd.node(e.b)); ok {

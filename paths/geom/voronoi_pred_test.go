@@ -11,7 +11,7 @@ import (
 // mirrored returns segment s mirrored in the line x = mid/2, with its points
 // named anew.
 func mirrored(s vseg, mid float64, a, b int32) vseg {
-	return vseg{a, b, 0, mid - s.ax, s.ay, -s.dx, s.dy}
+	return newSeg(a, b, 0, mid-s.ax, s.ay, -s.dx, s.dy)
 }
 
 // Whole numbers say the same as floating point of many digits, and see a tie
@@ -24,7 +24,7 @@ func TestVoronoiAheadOnNormal(t *testing.T) {
 		size := float64(int(8) << rng.IntN(28))
 		at := func() float64 { return math.Round((rng.Float64() - 0.5) * size) }
 		// o runs from q; s leaves p, in every other case as the mirror image of o.
-		o := vseg{1, 2, 0, at(), at(), at(), at()}
+		o := newSeg(1, 2, 0, at(), at(), at(), at())
 		mid := at()
 		if seed%2 == 0 {
 			mid = 2 * (o.ax + 1 + math.Abs(at())) // p right of q
@@ -75,8 +75,8 @@ func TestVoronoiFourLines(t *testing.T) {
 		size := float64(int(64) << rng.IntN(24))
 		at := func() float64 { return math.Round((rng.Float64() - 0.5) * size) }
 		// Two lines left of x = 0 and their mirror images on the right.
-		s1 := vseg{0, 1, 0, -size + at(), at(), at(), size + at()}
-		s2 := vseg{2, 3, 0, -size + at(), at(), at(), size + at()}
+		s1 := newSeg(0, 1, 0, -size+at(), at(), at(), size+at())
+		s2 := newSeg(2, 3, 0, -size+at(), at(), at(), size+at())
 		m1, m2 := mirrored(s1, 0, 4, 5), mirrored(s2, 0, 6, 7)
 		corner := func(s *vseg) vcorner {
 			side := 1.0

@@ -73,7 +73,7 @@ func randomSegments(rng *rand.Rand, n, tries int, box int) (px, py []float64, se
 			px, py = append(px, float64(p[0])), append(py, float64(p[1]))
 		}
 	}
-	mk := func(a, b int32) *vseg { return &vseg{a, b, 0, px[a], py[a], px[b] - px[a], py[b] - py[a]} }
+	mk := func(a, b int32) *vseg { s := newSeg(a, b, 0, px[a], py[a], px[b]-px[a], py[b]-py[a]); return &s }
 try:
 	for i := 0; i < tries; i++ {
 		a, b := int32(rng.IntN(len(px))), int32(rng.IntN(len(px)))
@@ -142,7 +142,7 @@ func TestVoronoiCutsSegmentsAtPoints(t *testing.T) {
 		rng := rand.New(rand.NewPCG(seed, 3))
 		px, py, _ := randomSegments(rng, 12, 0, 5)
 		var segs [][2]int32
-		mk := func(a, b int32) *vseg { return &vseg{a, b, 0, px[a], py[a], px[b] - px[a], py[b] - py[a]} }
+		mk := func(a, b int32) *vseg { s := newSeg(a, b, 0, px[a], py[a], px[b]-px[a], py[b]-py[a]); return &s }
 	try:
 		for i := 0; i < 60; i++ {
 			a, b := int32(rng.IntN(len(px))), int32(rng.IntN(len(px)))

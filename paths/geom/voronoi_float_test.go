@@ -1,0 +1,84 @@
+package geom
+
+import (
+	"math"
+	"math/big"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// within reports whether the float64 v is within e of the true value, which x
+// knows to its own bound.
+func within(v, e float64, x bigBall) bool {
+	if math.IsInf(e, 1) {
+		return true // promises nothing
+	}
+	d, _ := new(big.Float).SetPrec(bigBits).Sub(x.f, new(big.Float).SetFloat64(v)).Float64()
+	return math.Abs(d) <= e+x.e
+}
+
+// Nodes written out in float64 are within their bounds of what many digits say,
+// and the bounds are of the size of those that arithmetic keeps by itself: in
+// small numbers full of coincidences, and where sites are all but in line.
+func TestVoronoiNodeBounds(t *testing.T) {
+	n := 4000
+	if longRun() {
+		n *= 100
+	}
+	kinds, loose := map[int]int{}, 0
+	for seed := range uint64(n) {
+		rng := rand.New(rand.NewPCG(seed, 13))
+		size := float64(int(4) << rng.IntN(28))
+		flat := math.Ldexp(1, -rng.IntN(28)) // how thin the crowd of points is
+		at := func() float64 { return math.Round((rng.Float64() - 0.5) * size) }
+		v := &voronoi{}
+		for range 6 {
+			v.px, v.py = append(v.px, at()), append(v.py, math.Round((rng.Float64()-0.5)*size*flat))
+		}
+		if seed%5 == 0 {
+			v.px[0], v.py[0] = vframe, -vframe // a point of the frame
+		}
+		for range 5 {
+			a, b := int32(rng.IntN(6)), int32(rng.IntN(6))
+			if v.px[a] == v.px[b] && v.py[a] == v.py[b] {
+				continue
+			}
+			v.segs = append(v.segs, v.between(a, b, 0))
+		}
+		v.grow()
+		for kind := range 8 {
+			for i := range 3 {
+				v.site[i], v.side[i] = int32(rng.IntN(len(v.px))), 0
+				if i < kind%4 && len(v.segs) > 0 {
+					v.site[i], v.side[i] = int32(len(v.px)+rng.IntN(len(v.segs))), int8(2*rng.IntN(2)-1)
+				}
+			}
+			if a, b, c := v.site[0], v.site[1], v.site[2]; a == b || b == c || c == a {
+				continue
+			}
+			v.place(0)
+			g := nodeOf(&v.geo[0])
+			c := v.corners(0)
+			if d := (kernel[ddBall, fieldDD]{}).node(c); !(d.ux.e+d.uy.e+d.r.e < 1) {
+				continue // no such node
+			}
+			k := kernel[bigBall, fieldBig]{}.node(c)
+			require.Equal(t, [2]float64{k.ox, k.oy}, [2]float64{g.ox, g.oy}, "seed %d", seed)
+			require.True(t, within(g.ux.v, g.ux.e, k.ux), "seed %d %v: %v", seed, v.site, g)
+			require.True(t, within(g.uy.v, g.uy.e, k.uy), "seed %d %v: %v", seed, v.site, g)
+			require.True(t, within(g.r.v, g.r.e, k.r), "seed %d %v: %v", seed, v.site, g)
+			kinds[kind%4]++
+			b := kernel[ball, field64]{}.node(c)
+			if g.ux.e > 4*math.Max(b.ux.e, b.uy.e) || g.r.e > 4*b.r.e {
+				loose++
+			}
+		}
+	}
+	for k := range 4 {
+		require.Greater(t, kinds[k], 500, "nodes with %d segments", k)
+	}
+	t.Log(kinds, "looser by more than four times:", loose)
+	require.Less(t, loose, n/8)
+}

@@ -50,19 +50,19 @@ func newMedialGraph(d *diagram) *medialGraph {
 		return n
 	}
 	count := 0
-	for h := range v.twin {
-		if v.twin[h] > int32(h) && d.inside[h/3] && !v.incident(int32(h)) {
+	for h := range v.he {
+		if v.he[h].twin > int32(h) && d.inside[h/3] && !v.he[h].normal {
 			count++
 		}
 	}
 	g.edges = make([]medialEdge, 0, count)
-	for h := range v.twin {
-		o := v.twin[h]
-		if o < int32(h) || !d.inside[h/3] || v.incident(int32(h)) {
+	for h := range v.he {
+		o := v.he[h].twin
+		if o < int32(h) || !d.inside[h/3] || v.he[h].normal {
 			continue // the twin does it, or it is no edge of the axis
 		}
 		e := medialEdge{h: int32(h), a: int32(h / 3), b: o / 3}
-		if (v.segment(v.site[h]) == nil) != (v.segment(v.site[hnext(e.h)]) == nil) {
+		if (v.segment(v.he[h].site) == nil) != (v.segment(v.he[hnext(e.h)].site) == nil) {
 			e.length = d.piece(e.h).Length()
 		} else {
 			e.length = d.node[e.a].C.Dist(d.node[e.b].C)
@@ -117,8 +117,8 @@ func (g *medialGraph) live(n int32) (count int, edge int32) {
 // of its twin to its own.
 func (d *diagram) piece(h int32) MedialPiece {
 	v := d.v
-	o := v.twin[h]
-	return MedialPiece{From: d.node[o/3], To: d.node[h/3], P: d.site(v.site[hnext(h)]), Q: d.site(v.site[h])}
+	o := v.he[h].twin
+	return MedialPiece{From: d.node[o/3], To: d.node[h/3], P: d.site(v.he[hnext(h)].site), Q: d.site(v.he[h].site)}
 }
 
 // site describes a site in mm.
@@ -260,7 +260,7 @@ func (g *medialGraph) branches(m *Medial) {
 			if edge.b == n {
 				edges = append(edges, edge.h)
 			} else {
-				edges = append(edges, d.v.twin[edge.h])
+				edges = append(edges, d.v.he[edge.h].twin)
 			}
 			n = edge.other(n)
 			if count, _ := g.live(n); count != 2 || index[n] >= 0 {
@@ -338,7 +338,7 @@ func (m *Medial) order() {
 			b.From, b.To = b.To, b.From
 			slices.Reverse(b.edges)
 			for k, h := range b.edges {
-				b.edges[k] = b.d.v.twin[h]
+				b.edges[k] = b.d.v.he[h].twin
 			}
 		}
 		first := b.d.node[b.edges[0]/3].C

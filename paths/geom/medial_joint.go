@@ -92,7 +92,7 @@ func (d *diagram) crowded(r *levelRun, prev, next int32, walk *levelWalk) bool {
 		}
 		for ; i < walk.pieces[k].near; i++ {
 			for h, m := walk.near[i], 0; m < 3; m++ {
-				if !known(d.v.site[h]) {
+				if !known(d.v.he[h].site) {
 					return true
 				}
 				h = hnext(h)

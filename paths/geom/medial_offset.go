@@ -73,10 +73,10 @@ func (d *diagram) level(dist, chord float64) (Region, error) {
 	// crossed[g]: the level crosses the edge dual to g next to the node of g's
 	// twin, which is higher; there the level line enters the cell of site[g].
 	const yes, done = 1, 2
-	crossed := make([]uint8, len(v.twin))
+	crossed := make([]uint8, len(v.he))
 	var starts []int32
-	for g := range v.twin {
-		o := v.twin[g]
+	for g := range v.he {
+		o := v.he[g].twin
 		if o < 0 || !d.inside[o/3] || !(d.node[o/3].R > dist) {
 			continue
 		}
@@ -94,17 +94,17 @@ func (d *diagram) level(dist, chord float64) (Region, error) {
 		walk.pieces, walk.near = walk.pieces[:0], walk.near[:0]
 		for g := start; ; {
 			crossed[g] = done
-			p := levelPiece{site: v.site[g], from: g}
+			p := levelPiece{site: v.he[g].site, from: g}
 			if p.site >= v.points() && int(p.site) < len(v.px) {
 				return nil, fmt.Errorf("offset distance %g mm is beyond the reach of the diagram", dist)
 			}
 			// Clockwise round the cell, from node to node above the level.
-			k := hnext(v.twin[g])
+			k := hnext(v.he[g].twin)
 			for {
 				if d.chords && d.node[k/3].R-dist < nearLevel*chord {
 					walk.near = append(walk.near, k)
 				}
-				o := v.twin[k]
+				o := v.he[k].twin
 				if o < 0 || k == g {
 					return nil, errVoronoi
 				}
@@ -118,10 +118,10 @@ func (d *diagram) level(dist, chord float64) (Region, error) {
 			}
 			p.near = len(walk.near)
 			walk.pieces = append(walk.pieces, p)
-			if g = v.twin[k]; g == start {
+			if g = v.he[k].twin; g == start {
 				break
 			}
-			if crossed[g] == done || len(walk.pieces) > len(v.twin) {
+			if crossed[g] == done || len(walk.pieces) > len(v.he) {
 				return nil, errVoronoi
 			}
 		}
@@ -137,7 +137,7 @@ func (d *diagram) level(dist, chord float64) (Region, error) {
 // is the same, or levels would cross the edge on one side only.
 func (d *diagram) least(h int32) float64 {
 	v := d.v
-	a, b := v.site[h], v.site[hnext(h)]
+	a, b := v.he[h].site, v.he[hnext(h)].site
 	s, t := v.segment(a), v.segment(b)
 	if s != nil && t != nil {
 		return math.Inf(1)
@@ -145,7 +145,7 @@ func (d *diagram) least(h int32) float64 {
 	if s != nil {
 		a, b, t = b, a, s
 	}
-	na, nb := d.node[h/3].C, d.node[v.twin[h]/3].C
+	na, nb := d.node[h/3].C, d.node[v.he[h].twin/3].C
 	p := d.mm(v.px[a], v.py[a])
 	if t == nil {
 		w := d.mm(v.px[b], v.py[b]).Sub(p)
@@ -174,9 +174,9 @@ func lineHeight(a, along, p Point) float64 {
 // node of g's twin.
 func (d *diagram) crossing(g int32, dist float64) Point {
 	v := d.v
-	a, b := v.site[g], v.site[hnext(g)]
+	a, b := v.he[g].site, v.he[hnext(g)].site
 	s, t := v.segment(a), v.segment(b)
-	high, low := d.node[v.twin[g]/3], d.node[g/3]
+	high, low := d.node[v.he[g].twin/3], d.node[g/3]
 	if s != nil && t != nil {
 		f := (high.R - dist) / (high.R - low.R)
 		return high.C.Lerp(low.C, math.Max(0, math.Min(1, f)))

@@ -28,7 +28,7 @@ func (m *Medial) Widest() Disc {
 	try(d.node[best].C)
 	var e [3]medialElem
 	for i := range e {
-		e[i] = d.elems[d.elem(d.v.site[3*best+i])]
+		e[i] = d.elems[d.elem(d.v.he[3*best+i].site)]
 		if !e[i].vertex && e[i].seg.IsArc() {
 			try(e[i].seg.C)
 		}

@@ -368,7 +368,7 @@ func (d *diagram) classify() error {
 	var queue []int32
 	for t := range state {
 		for h := 3 * t; h < 3*t+3; h++ {
-			if s := v.side[h]; s != 0 {
+			if s := v.he[h].side; s != 0 {
 				if state[t] == 0 {
 					state[t] = s
 					queue = append(queue, int32(t))
@@ -382,8 +382,8 @@ func (d *diagram) classify() error {
 		t := queue[len(queue)-1]
 		queue = queue[:len(queue)-1]
 		for h := 3 * t; h < 3*t+3; h++ {
-			o := v.twin[h]
-			if o < 0 || v.incident(h) {
+			o := v.he[h].twin
+			if o < 0 || v.he[h].normal {
 				continue
 			}
 			switch u := o / 3; {
@@ -402,25 +402,11 @@ func (d *diagram) classify() error {
 	return nil
 }
 
-// incident reports whether half-edge h joins a segment and its own end: the
-// edge is the normal there and no place of the medial axis.
-func (v *voronoi) incident(h int32) bool {
-	a, b := v.site[h], v.site[hnext(h)]
-	s := v.segment(b)
-	if s == nil {
-		if s = v.segment(a); s == nil {
-			return false
-		}
-		a = b
-	}
-	return s.a == a || s.b == a
-}
-
 // framed reports whether the node touches the frame.
 func (v *voronoi) framed(t int32) bool {
 	n := v.points()
 	for h := 3 * t; h < 3*t+3; h++ {
-		if s := v.site[h]; s >= n && int(s) < len(v.px) {
+		if s := v.he[h].site; s >= n && int(s) < len(v.px) {
 			return true
 		}
 	}

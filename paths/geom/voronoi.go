@@ -34,19 +34,13 @@ type voronoi struct {
 	px, py []float64
 	segs   []vseg
 
-	// Per half-edge 3t+i of triangle t: the site at its start, its twin (-1 on
-	// the frame), and for a segment site the side on which the node lies.
-	site []int32
-	twin []int32
-	side []int8
-	geo  []vgeo
+	he  []vhalf // half-edges 3t, 3t+1, 3t+2 of triangle t
+	geo []vgeo  // per triangle
 
 	inc   []int32 // a half-edge that starts at the point, -1 before it is in
-	mark  []int32 // per triangle: round in which it was found to be in no conflict with a point
-	keep  []int32 // per half-edge: round in which it was kept inside the hole
-	taken []int32 // per triangle: round in which it was put into the hole
-	round int32
+	round int32   // counts what has been put in
 	hole  []int32
+	kept  []int32 // half-edges kept inside the last hole
 	via   []int32 // per triangle of the hole: the half-edge it was reached over
 	cycle []int32
 	rim   []rimEdge
@@ -59,16 +53,34 @@ type voronoi struct {
 	last  int // how many double-double could not decide
 }
 
+// vhalf is a half-edge of a triangle.
+type vhalf struct {
+	site int32 // at its start
+	twin int32 // -1 on the frame
+	side int8  // of a segment site: where the node lies, +1 left, -1 right
+	// normal: the edge joins a segment and its own end, and its dual is the
+	// normal there.
+	normal bool
+	kept   bool // inside the hole of the present round, see voronoi.keeps
+}
+
 // vgeo is a node in float64: the centre (ux, uy) relative to (ox, oy), the
 // clearance, and bounds for the error of each.
 type vgeo struct {
 	ox, oy, ux, uy, r float64
 	eu, er            float32
+	stamp             int32 // taken or spared of the round in which it was looked at last
 }
+
+// taken is the stamp of a triangle that is put into the hole in this round,
+// spared that of one that is found to be in no conflict.
+func (v *voronoi) taken() int32  { return 2 * v.round }
+func (v *voronoi) spared() int32 { return 2*v.round + 1 }
 
 type rimEdge struct {
 	a, b         int32
 	sideA, sideB int8
+	normal       bool
 	outer        int32 // twin outside the hole, -1 on the frame, -2-place on the rim for a kept edge
 }
 
@@ -129,18 +141,16 @@ func (v *voronoi) assemble(seed uint64) error {
 	np := len(v.px) - 3
 	sites := len(v.px) + len(v.segs)
 	tri := 2*sites + 8
-	v.site, v.twin = make([]int32, 0, 3*tri), make([]int32, 0, 3*tri)
-	v.side, v.geo = make([]int8, 0, 3*tri), make([]vgeo, 0, tri)
-	v.mark, v.taken = make([]int32, 0, tri), make([]int32, 0, tri)
-	v.keep = make([]int32, 0, 3*tri)
+	v.he, v.geo = make([]vhalf, 0, 3*tri), make([]vgeo, 0, tri)
 	v.inc = make([]int32, np+3)
-	v.round, v.walk = 0, 0
+	v.round, v.walk, v.kept = 0, 0, v.kept[:0]
 	for i := range v.inc {
 		v.inc[i] = -1
 	}
 	v.grow()
 	for i := int32(0); i < 3; i++ {
-		v.site[i], v.twin[i], v.inc[int32(np)+i] = int32(np)+i, -1, i
+		v.he[i] = vhalf{site: int32(np) + i, twin: -1}
+		v.inc[int32(np)+i] = i
 	}
 	used := make([]bool, np)
 	for i := range v.segs {
@@ -199,21 +209,16 @@ func (v *voronoi) segment(site int32) *vseg {
 
 func (v *voronoi) grow() int32 {
 	t := int32(len(v.geo))
-	v.site = append(v.site, 0, 0, 0)
-	v.twin = append(v.twin, 0, 0, 0)
-	v.side = append(v.side, 0, 0, 0)
-	v.keep = append(v.keep, 0, 0, 0)
+	v.he = append(v.he, vhalf{}, vhalf{}, vhalf{})
 	v.geo = append(v.geo, vgeo{})
-	v.mark = append(v.mark, 0)
-	v.taken = append(v.taken, 0)
 	return t
 }
 
 // corner describes the site at the start of half-edge h.
 func (v *voronoi) corner(h int32) vcorner {
-	id := v.site[h]
+	id := v.he[h].site
 	if i := int(id) - len(v.px); i >= 0 {
-		return vcorner{seg: &v.segs[i], side: float64(v.side[h])}
+		return vcorner{seg: &v.segs[i], side: float64(v.he[h].side)}
 	}
 	return vcorner{point: true, id: id, x: v.px[id], y: v.py[id]}
 }
@@ -240,6 +245,10 @@ func (v *voronoi) addSegment(i int32) error {
 	s := &v.segs[i]
 	v.round++
 	v.hole = v.hole[:0]
+	for _, h := range v.kept {
+		v.he[h].kept = false
+	}
+	v.kept = v.kept[:0]
 	// Some node on the cell of the first end is in conflict.
 	start, h := int32(-1), v.inc[s.a]
 	v.cycle = v.cycle[:0]
@@ -249,7 +258,7 @@ func (v *voronoi) addSegment(i int32) error {
 			break
 		}
 		v.cycle = append(v.cycle, hnext(h))
-		h = v.twin[hprev(h)]
+		h = v.he[hprev(h)].twin
 		if h == first || h < 0 {
 			break
 		}
@@ -266,17 +275,18 @@ func (v *voronoi) addSegment(i int32) error {
 	for k := 0; k < len(v.hole); k++ {
 		t := v.hole[k]
 		for h := 3 * t; h < 3*t+3; h++ {
-			o := v.twin[h]
-			if o < 0 || h == v.via[k] || v.keep[h] == v.round {
+			o := v.he[h].twin
+			if o < 0 || h == v.via[k] || v.he[h].kept {
 				continue
 			}
 			n := o / 3
-			in := v.taken[n] == v.round
+			in := v.geo[n].stamp == v.taken()
 			if !in && !v.conflict(n, s) {
 				continue
 			}
-			if v.kept(h, s) {
-				v.keep[h], v.keep[o] = v.round, v.round
+			if v.keeps(h, s) {
+				v.he[h].kept, v.he[o].kept = true, true
+				v.kept = append(v.kept, h, o)
 			} else if !in {
 				v.take(n)
 				v.via = append(v.via, o)
@@ -301,14 +311,14 @@ func (v *voronoi) addSegment(i int32) error {
 }
 
 func (v *voronoi) take(t int32) {
-	v.taken[t] = v.round
+	v.geo[t].stamp = v.taken()
 	v.hole = append(v.hole, t)
 }
 
 // rimmed reports whether h, a half-edge of the hole, is on its rim.
 func (v *voronoi) rimmed(h int32) bool {
-	o := v.twin[h]
-	return o < 0 || v.taken[o/3] != v.round || v.keep[h] == v.round
+	e := &v.he[h]
+	return e.twin < 0 || e.kept || v.geo[e.twin/3].stamp != v.taken()
 }
 
 // trace walks round the rim of the hole, counter-clockwise, and checks that
@@ -336,7 +346,7 @@ search:
 			if steps > 3*limit {
 				return errVoronoi
 			}
-			n = hnext(v.twin[n])
+			n = hnext(v.he[n].twin)
 		}
 		h = n
 		if h == first {
@@ -350,9 +360,9 @@ search:
 		return errVoronoi
 	}
 	for _, h := range v.cycle {
-		n := hnext(h)
-		e := rimEdge{v.site[h], v.site[n], v.side[h], v.side[n], v.twin[h]}
-		if e.outer >= 0 && v.taken[e.outer/3] == v.round {
+		a, b := &v.he[h], &v.he[hnext(h)]
+		e := rimEdge{a.site, b.site, a.side, b.side, a.normal, a.twin}
+		if e.outer >= 0 && v.geo[e.outer/3].stamp == v.taken() {
 			e.outer = -2 - int32(slices.Index(v.cycle, e.outer)) // a kept edge: rare
 		}
 		v.rim = append(v.rim, e)
@@ -389,6 +399,11 @@ func (v *voronoi) fill(id int32, s *vseg) error {
 	if s != nil {
 		side = -1
 	}
+	last := int32(start - 1) // then the last half-edge of the triangle before
+	if last < 0 {
+		last = int32(n - 1)
+	}
+	last = 3*v.hole[last] + 2
 	for j := 0; j < n; j++ {
 		k := start + j
 		if k >= n {
@@ -404,20 +419,18 @@ func (v *voronoi) fill(id int32, s *vseg) error {
 			next = 0
 		}
 		h := 3 * t
-		v.site[h], v.site[h+1], v.site[h+2] = id, e.a, e.b
-		v.side[h], v.side[h+1], v.side[h+2] = side, e.sideA, e.sideB
-		switch {
-		case e.outer >= 0:
-			v.twin[h+1] = e.outer
-			v.twin[e.outer] = h + 1
-		case e.outer == -1:
-			v.twin[h+1] = -1
-		default:
-			v.twin[h+1] = 3*v.hole[-2-e.outer] + 1
+		outer := e.outer
+		if outer < -1 {
+			outer = 3*v.hole[-2-outer] + 1
 		}
-		v.twin[h+2] = 3 * v.hole[next]
-		v.twin[3*v.hole[next]] = h + 2
-		v.mark[t] = 0
+		f := v.he[h : h+3 : h+3]
+		f[0] = vhalf{site: id, twin: last, side: side, normal: s != nil && (e.a == s.a || e.a == s.b)}
+		f[1] = vhalf{site: e.a, twin: outer, side: e.sideA, normal: e.normal}
+		f[2] = vhalf{site: e.b, twin: 3 * v.hole[next], side: e.sideB, normal: s != nil && (e.b == s.a || e.b == s.b)}
+		if e.outer >= 0 {
+			v.he[e.outer].twin = h + 1
+		}
+		last = h + 2
 		if int(e.a) < len(v.px) {
 			v.inc[e.a] = h + 1
 		}

@@ -51,7 +51,7 @@ func pairOf(m, n *vseg, sideM, sideN float64) pair {
 
 // put stores a node with error bounds eu and er in units of u.
 func (g *vgeo) put(ox, oy, ux, uy, r, eu, er float64) {
-	*g = vgeo{ox, oy, ux, uy, r, bound32(eu * eps64), bound32(er * eps64)}
+	*g = vgeo{ox, oy, ux, uy, r, bound32(eu * eps64), bound32(er * eps64), 0}
 }
 
 // place computes the node of a triangle.
@@ -61,22 +61,22 @@ func (v *voronoi) place(t int32) {
 	a, b, c := h, h+1, h+2
 	segments := 0
 	for i := h; i < h+3; i++ {
-		if v.site[i] >= np {
+		if v.he[i].site >= np {
 			segments++
 		}
 	}
 	placed := false
 	switch segments {
 	case 0:
-		placed = v.placePPP(t, v.site[a], v.site[b], v.site[c])
+		placed = v.placePPP(t, v.he[a].site, v.he[b].site, v.he[c].site)
 	case 1:
 		// The segment last.
-		for v.site[c] < np {
+		for v.he[c].site < np {
 			a, b, c = b, c, a
 		}
-		p, q := v.site[a], v.site[b]
-		s := &v.segs[v.site[c]-np]
-		switch side := float64(v.side[c]); {
+		p, q := v.he[a].site, v.he[b].site
+		s := &v.segs[v.he[c].site-np]
+		switch side := float64(v.he[c].side); {
 		case p == s.a || p == s.b:
 			placed = v.placePPS0(t, p, q, s, side)
 		case q == s.a || q == s.b:
@@ -86,20 +86,20 @@ func (v *voronoi) place(t int32) {
 		}
 	case 2:
 		// The point last.
-		for v.site[c] >= np {
+		for v.he[c].site >= np {
 			a, b, c = b, c, a
 		}
-		m, n := &v.segs[v.site[a]-np], &v.segs[v.site[b]-np]
-		placed = v.placePSS(t, v.site[c], m, n, float64(v.side[a]), float64(v.side[b]))
+		m, n := &v.segs[v.he[a].site-np], &v.segs[v.he[b].site-np]
+		placed = v.placePSS(t, v.he[c].site, m, n, float64(v.he[a].side), float64(v.he[b].side))
 	default:
-		s := [3]*vseg{&v.segs[v.site[a]-np], &v.segs[v.site[b]-np], &v.segs[v.site[c]-np]}
-		placed = v.placeSSS(t, s, [3]float64{float64(v.side[a]), float64(v.side[b]), float64(v.side[c])})
+		s := [3]*vseg{&v.segs[v.he[a].site-np], &v.segs[v.he[b].site-np], &v.segs[v.he[c].site-np]}
+		placed = v.placeSSS(t, s, [3]float64{float64(v.he[a].side), float64(v.he[b].side), float64(v.he[c].side)})
 	}
 	if placed {
 		return
 	}
 	g := kernel[ball, field64]{}.node(v.corners(t))
-	v.geo[t] = vgeo{g.ox, g.oy, g.ux.v, g.uy.v, g.r.v, bound32(math.Max(g.ux.e, g.uy.e)), bound32(g.r.e)}
+	v.geo[t] = vgeo{g.ox, g.oy, g.ux.v, g.uy.v, g.r.v, bound32(math.Max(g.ux.e, g.uy.e)), bound32(g.r.e), 0}
 }
 
 // placePPP is kernel.ppp.

@@ -50,12 +50,12 @@ func TestVoronoiNodeBounds(t *testing.T) {
 		v.grow()
 		for kind := range 8 {
 			for i := range 3 {
-				v.site[i], v.side[i] = int32(rng.IntN(len(v.px))), 0
+				v.he[i] = vhalf{site: int32(rng.IntN(len(v.px)))}
 				if i < kind%4 && len(v.segs) > 0 {
-					v.site[i], v.side[i] = int32(len(v.px)+rng.IntN(len(v.segs))), int8(2*rng.IntN(2)-1)
+					v.he[i].site, v.he[i].side = int32(len(v.px)+rng.IntN(len(v.segs))), int8(2*rng.IntN(2)-1)
 				}
 			}
-			if a, b, c := v.site[0], v.site[1], v.site[2]; a == b || b == c || c == a {
+			if a, b, c := v.he[0].site, v.he[1].site, v.he[2].site; a == b || b == c || c == a {
 				continue
 			}
 			v.place(0)
@@ -66,9 +66,9 @@ func TestVoronoiNodeBounds(t *testing.T) {
 			}
 			k := kernel[bigBall, fieldBig]{}.node(c)
 			require.Equal(t, [2]float64{k.ox, k.oy}, [2]float64{g.ox, g.oy}, "seed %d", seed)
-			require.True(t, within(g.ux.v, g.ux.e, k.ux), "seed %d %v: %v", seed, v.site, g)
-			require.True(t, within(g.uy.v, g.uy.e, k.uy), "seed %d %v: %v", seed, v.site, g)
-			require.True(t, within(g.r.v, g.r.e, k.r), "seed %d %v: %v", seed, v.site, g)
+			require.True(t, within(g.ux.v, g.ux.e, k.ux), "seed %d %v: %v", seed, v.he, g)
+			require.True(t, within(g.uy.v, g.uy.e, k.uy), "seed %d %v: %v", seed, v.he, g)
+			require.True(t, within(g.r.v, g.r.e, k.r), "seed %d %v: %v", seed, v.he, g)
 			kinds[kind%4]++
 			b := kernel[ball, field64]{}.node(c)
 			if g.ux.e > 4*math.Max(b.ux.e, b.uy.e) || g.r.e > 4*b.r.e {

@@ -33,16 +33,16 @@ func (v *voronoi) mend(i int32) (done bool, err error) {
 func (v *voronoi) meeting(i int32) (point int32, fixed bool, err error) {
 	s := &v.segs[i]
 	for _, h := range v.cycle {
-		if p := v.site[h]; int(p) < len(v.px) && p != s.a && p != s.b && onOpen(s, v.px[p], v.py[p]) {
+		if p := v.he[h].site; int(p) < len(v.px) && p != s.a && p != s.b && onOpen(s, v.px[p], v.py[p]) {
 			return p, false, nil
 		}
 	}
 	for _, h := range v.cycle {
-		t := v.segment(v.site[h])
+		t := v.segment(v.he[h].site)
 		if t == nil || !meets(s, t) {
 			continue
 		}
-		k := v.site[h] - int32(len(v.px))
+		k := v.he[h].site - int32(len(v.px))
 		if s.a == t.b && s.b == t.a {
 			v.repairs = append(v.repairs, vrepair{cut: -1, drop: i, with: k})
 			return -1, true, nil

@@ -71,18 +71,18 @@ func (v *voronoi) addPoint(p int32) error {
 	for k := 0; k < len(v.hole); k++ {
 		t := v.hole[k]
 		for h := 3 * t; h < 3*t+3; h++ {
-			o := v.twin[h]
+			o := v.he[h].twin
 			if o < 0 {
 				continue
 			}
 			n := o / 3
-			if v.taken[n] == v.round || v.mark[n] == v.round {
+			if s := v.geo[n].stamp; s == v.taken() || s == v.spared() {
 				continue
 			}
 			if v.inCircle(n, p) {
 				v.take(n)
 			} else {
-				v.mark[n] = v.round
+				v.geo[n].stamp = v.spared()
 			}
 		}
 	}
@@ -106,9 +106,9 @@ func (v *voronoi) locate(p int32) int32 {
 			// Start with another edge at each step, so that the walk cannot go
 			// round in circles for long.
 			h := 3*t + (i+int32(steps))%3
-			a, b := v.site[h], v.site[hnext(h)]
+			a, b := v.he[h].site, v.he[hnext(h)].site
 			if cross64(v.px[b]-v.px[a], v.py[b]-v.py[a], x-v.px[a], y-v.py[a]) < 0 {
-				next = v.twin[h]
+				next = v.he[h].twin
 				break
 			}
 		}
@@ -125,7 +125,7 @@ func (v *voronoi) locate(p int32) int32 {
 // Shewchuk, "Adaptive precision floating-point arithmetic and fast robust
 // geometric predicates" (1997), section 4.
 func (v *voronoi) inCircle(t, p int32) bool {
-	a, b, c := v.site[3*t], v.site[3*t+1], v.site[3*t+2]
+	a, b, c := v.he[3*t].site, v.he[3*t+1].site, v.he[3*t+2].site
 	x, y := v.px[p], v.py[p]
 	ax, ay := v.px[a]-x, v.py[a]-y
 	bx, by := v.px[b]-x, v.py[b]-y

@@ -14,7 +14,7 @@ func (v *voronoi) conflict(t int32, s *vseg) bool {
 	h := 3 * t
 	atA, atB, pt := int32(-1), int32(-1), int32(-1)
 	for i := h; i < h+3; i++ {
-		switch id := v.site[i]; {
+		switch id := v.he[i].site; {
 		case id == s.a:
 			atA = i
 		case id == s.b:
@@ -30,7 +30,7 @@ func (v *voronoi) conflict(t int32, s *vseg) bool {
 		if end < 0 || pt >= 0 {
 			return false
 		}
-		return v.parts(hnext(end), hprev(end), v.site[end], s)
+		return v.parts(hnext(end), hprev(end), v.he[end].site, s)
 	}
 	if atA >= 0 && atB >= 0 {
 		// Equally far from both ends: the foot is the middle of s.
@@ -159,8 +159,8 @@ func outward(s *vseg, p int32) (x, y float64) {
 // parts reports whether s leaves p strictly between the segments at
 // half-edges h and k, counter-clockwise. The angle between them is below pi.
 func (v *voronoi) parts(h, k, p int32, s *vseg) bool {
-	ax, ay := outward(v.segment(v.site[h]), p)
-	bx, by := outward(v.segment(v.site[k]), p)
+	ax, ay := outward(v.segment(v.he[h].site), p)
+	bx, by := outward(v.segment(v.he[k].site), p)
 	sx, sy := outward(s, p)
 	return cross64(ax, ay, sx, sy) > 0 && cross64(sx, sy, bx, by) > 0
 }
@@ -168,13 +168,13 @@ func (v *voronoi) parts(h, k, p int32, s *vseg) bool {
 // ahead reports whether node t, which touches the end of s at half-edge end,
 // lies strictly on the side of that end to which s leaves.
 func (v *voronoi) ahead(t, end int32, s *vseg) bool {
-	p := v.site[end]
+	p := v.he[end].site
 	sx, sy := outward(s, p)
 	for _, h := range [2]int32{hnext(end), hprev(end)} {
-		o := v.segment(v.site[h])
+		o := v.segment(v.he[h].site)
 		if o != nil && (o.a == p || o.b == p) {
 			// The node lies on the normal of o at p.
-			g := float64(v.side[h])
+			g := float64(v.he[h].side)
 			return cross64(g*o.dx, g*o.dy, sx, sy) > 0
 		}
 	}
@@ -253,10 +253,10 @@ func (k kernel[T, F]) ahead(c [3]vcorner, px, py, sx, sy float64) (int, bool) {
 	return k.f.cross(sx, sy, -wy, wx).add(k.f.num(sx).mul(g.ux)).add(k.f.num(sy).mul(g.uy)).sign()
 }
 
-// kept reports whether some of the edge at half-edge h, both nodes of which
+// keeps reports whether some of the edge at half-edge h, both nodes of which
 // are in conflict with s, is not: then s cuts it twice and it stays.
-func (v *voronoi) kept(h int32, s *vseg) bool {
-	o := v.twin[h]
+func (v *voronoi) keeps(h int32, s *vseg) bool {
+	o := v.he[h].twin
 	c, d := v.corner(h), v.corner(hnext(h))
 	if !c.point {
 		c, d = d, c
@@ -267,10 +267,10 @@ func (v *voronoi) kept(h int32, s *vseg) bool {
 	if !d.point && (c.id == d.seg.a || c.id == d.seg.b) {
 		// The normal at an end of a segment; the end itself stays.
 		dh, do := h, hnext(o)
-		if v.segment(v.site[dh]) == nil {
+		if v.segment(v.he[dh].site) == nil {
 			dh, do = hnext(h), o
 		}
-		return v.side[dh] != v.side[do]
+		return v.he[dh].side != v.he[do].side
 	}
 	e := vedge{p: c, q: d, s: s}
 	if !e.possible() {

@@ -29,12 +29,12 @@ func (v *voronoi) siteDistance(id int32, x, y float64) float64 {
 func checkVoronoi(t testing.TB, v *voronoi) {
 	sites := len(v.px) + len(v.segs)
 	require.Equal(t, 2*sites-5, len(v.geo), "Euler count of nodes")
-	require.Zero(t, len(v.site)%3)
-	for h := range v.site {
-		if o := v.twin[h]; o >= 0 {
-			require.Equal(t, int32(h), v.twin[o], "twin of twin")
-			require.Equal(t, v.site[h], v.site[hnext(o)])
-			require.Equal(t, v.site[hnext(int32(h))], v.site[o])
+	require.Zero(t, len(v.he)%3)
+	for h := range v.he {
+		if o := v.he[h].twin; o >= 0 {
+			require.Equal(t, int32(h), v.he[o].twin, "twin of twin")
+			require.Equal(t, v.he[h].site, v.he[hnext(o)].site)
+			require.Equal(t, v.he[hnext(int32(h))].site, v.he[o].site)
 		}
 	}
 	for i := range v.geo {
@@ -45,7 +45,7 @@ func checkVoronoi(t testing.TB, v *voronoi) {
 			g.ux.v, _ = k.ux.f.Float64()
 			g.uy.v, _ = k.uy.f.Float64()
 			g.r.v, _ = k.r.f.Float64()
-			require.Less(t, k.ux.e+k.uy.e+k.r.e, 1e-30, "node %d %v", i, v.site[3*i:3*i+3])
+			require.Less(t, k.ux.e+k.uy.e+k.r.e, 1e-30, "node %d %v", i, v.he[3*i:3*i+3])
 		}
 		x, y, r := g.ox+g.ux.v, g.oy+g.uy.v, g.r.v
 		if math.Hypot(x, y) > vReach {
@@ -53,11 +53,11 @@ func checkVoronoi(t testing.TB, v *voronoi) {
 		}
 		tol := 1e-5 + 1e-7*r
 		for j := 0; j < 3; j++ {
-			d := v.siteDistance(v.site[3*i+j], x, y)
-			require.InDelta(t, r, d, tol, "node %d (%.3f %.3f) and its site %d of %v", i, x, y, v.site[3*i+j], v.site[3*i:3*i+3])
+			d := v.siteDistance(v.he[3*i+j].site, x, y)
+			require.InDelta(t, r, d, tol, "node %d (%.3f %.3f) and its site %d of %v", i, x, y, v.he[3*i+j].site, v.he[3*i:3*i+3])
 		}
 		for id := int32(0); int(id) < sites; id++ {
-			require.Greater(t, v.siteDistance(id, x, y), r-tol, "node %d (%.3f %.3f) sites %v: site %d is nearer", i, x, y, v.site[3*i:3*i+3], id)
+			require.Greater(t, v.siteDistance(id, x, y), r-tol, "node %d (%.3f %.3f) sites %v: site %d is nearer", i, x, y, v.he[3*i:3*i+3], id)
 		}
 	}
 }

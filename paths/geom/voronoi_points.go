@@ -4,60 +4,7 @@ import (
 	"math"
 	"math/big"
 	"math/bits"
-	"math/rand/v2"
-	"slices"
 )
-
-// roundsOf returns the order of insertion of n sites: a random half last, a
-// random half of the rest before it and so on, each round along a Hilbert curve
-// (Amenta, Choi and Rote, "Incremental constructions con BRIO", 2003). The
-// rounds keep the expected cost of a random order; the curve keeps neighbours
-// in memory near each other and the walk to a point short.
-func roundsOf(n int, rng *rand.Rand, at func(i int) (x, y float64)) []int32 {
-	order := make([]int32, n)
-	for i := range order {
-		order[i] = int32(i)
-	}
-	rng.Shuffle(n, func(i, j int) { order[i], order[j] = order[j], order[i] })
-	type key struct {
-		k uint64
-		i int32
-	}
-	box := EmptyBox()
-	for i := range n {
-		x, y := at(i)
-		box = box.AddPoint(Pt(x, y))
-	}
-	const last = 1<<16 - 1 // the cells of hilbertKey
-	scale := last / math.Max(1, math.Max(box.Max.X-box.Min.X, box.Max.Y-box.Min.Y))
-	keys := make([]key, n)
-	for end := n; end > 0; {
-		from := end / 2
-		if from < 16 {
-			from = 0
-		}
-		part := keys[:0]
-		for _, i := range order[from:end] {
-			x, y := at(int(i))
-			k := hilbertKey(uint32((x-box.Min.X)*scale), uint32((y-box.Min.Y)*scale))
-			part = append(part, key{k, i})
-		}
-		slices.SortFunc(part, func(a, b key) int {
-			switch {
-			case a.k < b.k:
-				return -1
-			case a.k > b.k:
-				return 1
-			}
-			return int(a.i - b.i)
-		})
-		for j, k := range part {
-			order[from+j] = k.i
-		}
-		end = from
-	}
-	return order
-}
 
 // addPoint inserts point p, which differs from all points before it.
 func (v *voronoi) addPoint(p int32) error {

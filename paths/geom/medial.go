@@ -124,11 +124,11 @@ func MedialAxis(r Region, o MedialOptions) (*Medial, error) {
 	if err := medialSize(r, o.Chord); err != nil {
 		return nil, err
 	}
+	r = cloneContours(r) // the caller may change its own later
 	inner, err := newDiagram(r, o.Chord, false)
 	if err != nil {
 		return nil, fmt.Errorf("medial axis: %w", err)
 	}
-	r = cloneContours(r) // the caller may change its own later
 	m := &Medial{region: r, chord: o.Chord, inner: inner}
 	source := sync.OnceValue(func() *Index { return NewIndex(r) })
 	if inner.chords {

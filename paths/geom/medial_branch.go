@@ -101,7 +101,7 @@ func (g *medialGraph) points(number func(int32) int) {
 		for len(stack) > 0 {
 			k := stack[len(stack)-1]
 			stack = stack[:len(stack)-1]
-			if r := cmp.Compare(g.disc(k).R, g.disc(best).R); r > 0 || r == 0 && k < best {
+			if r := cmp.Compare(g.clearance(k), g.clearance(best)); r > 0 || r == 0 && k < best {
 				best = k
 			}
 			for _, e := range g.at(k) {
@@ -171,7 +171,7 @@ func (m *Medial) order() {
 				return cmp.Compare(a.To, b.To)
 			}
 			// Between the same nodes by the end of the first piece.
-			p, q := a.d.node[a.edges[0]/3].C, b.d.node[b.edges[0]/3].C
+			p, q := a.d.node(a.edges[0]/3).C, b.d.node(b.edges[0]/3).C
 			return cmp.Or(cmp.Compare(grid(p.X), grid(q.X)), cmp.Compare(grid(p.Y), grid(q.Y)))
 		})
 	}

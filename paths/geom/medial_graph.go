@@ -111,7 +111,9 @@ func newMedialGraph(d *diagram) *medialGraph {
 func (g *medialGraph) at(n int32) []int32 { return g.spoke[g.start[n]:g.start[n+1]] }
 
 // disc returns the disc of a node.
-func (g *medialGraph) disc(n int32) Disc { return g.d.node[g.nodes[n]] }
+func (g *medialGraph) disc(n int32) Disc { return g.d.node(g.nodes[n]) }
+
+func (g *medialGraph) clearance(n int32) float64 { return g.d.clearance(g.nodes[n]) }
 
 // only returns the one edge that is left about n.
 func (g *medialGraph) only(n int32) int32 {
@@ -129,9 +131,9 @@ func (d *diagram) edgeLength(h int32) float64 {
 	o := v.he[h].twin
 	p, q := v.he[o].site, v.he[h].site
 	if (v.segment(p) == nil) == (v.segment(q) == nil) {
-		return d.node[o/3].C.Dist(d.node[h/3].C)
+		return d.node(o / 3).C.Dist(d.node(h / 3).C)
 	}
-	return MedialPiece{From: d.node[o/3], To: d.node[h/3], P: d.bare(p), Q: d.bare(q)}.Length()
+	return MedialPiece{From: d.node(o / 3), To: d.node(h / 3), P: d.bare(p), Q: d.bare(q)}.Length()
 }
 
 // piece returns the stretch of the axis dual to half-edge h, from the node
@@ -139,7 +141,7 @@ func (d *diagram) edgeLength(h int32) float64 {
 func (d *diagram) piece(h int32) MedialPiece {
 	v := d.v
 	o := v.he[h].twin
-	return MedialPiece{From: d.node[o/3], To: d.node[h/3], P: d.site(v.he[hnext(h)].site), Q: d.site(v.he[h].site)}
+	return MedialPiece{From: d.node(o / 3), To: d.node(h / 3), P: d.site(v.he[hnext(h)].site), Q: d.site(v.he[h].site)}
 }
 
 // site describes a site in mm.
@@ -247,7 +249,7 @@ func (g *medialGraph) prune(limit float64) {
 			continue // burnt from the other end
 		}
 		m := g.edges[f.edge].other(f.node)
-		if f.arrival-g.disc(m).R > limit {
+		if f.arrival-g.clearance(m) > limit {
 			stopped = append(stopped, f.node)
 			continue
 		}
@@ -263,7 +265,7 @@ func (g *medialGraph) prune(limit float64) {
 		light(m)
 	}
 	for _, n := range stopped {
-		if burnt[n]-g.disc(n).R < cornerThickness*burnt[n] {
+		if burnt[n]-g.clearance(n) < cornerThickness*burnt[n] {
 			continue
 		}
 		for from[n] >= 0 {

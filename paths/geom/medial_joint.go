@@ -227,11 +227,11 @@ func trueJoint(e, f medialElem, rough Point, dist, chord float64) (Point, bool) 
 			try(p)
 		}
 	case roundE:
-		for _, p := range meetLineCircle(f.seg, dist, levelCenter(e), re) {
+		for _, p := range meetLineCircle(*f.seg, dist, levelCenter(e), re) {
 			try(p)
 		}
 	case roundF:
-		for _, p := range meetLineCircle(e.seg, dist, levelCenter(f), rf) {
+		for _, p := range meetLineCircle(*e.seg, dist, levelCenter(f), rf) {
 			try(p)
 		}
 	default:

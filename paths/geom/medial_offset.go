@@ -75,14 +75,14 @@ func (d *diagram) level(dist, chord float64) (Region, error) {
 	const yes, done = 1, 2
 	crossed := make([]uint8, len(v.he))
 	var starts []int32
-	for g := range v.he {
-		o := v.he[g].twin
-		if o < 0 || !d.inside[o/3] || !(d.node[o/3].R > dist) {
+	for k := range v.he {
+		g, o := int32(k), v.he[k].twin
+		if o < 0 || !d.inside[o/3] || !(d.clearance(o/3) > dist) {
 			continue
 		}
-		if !d.inside[g/3] || d.node[g/3].R <= dist || d.least(int32(g)) <= dist {
+		if !d.inside[g/3] || d.clearance(g/3) <= dist || d.least(g) <= dist {
 			crossed[g] = yes
-			starts = append(starts, int32(g))
+			starts = append(starts, g)
 		}
 	}
 	var out Region
@@ -101,7 +101,7 @@ func (d *diagram) level(dist, chord float64) (Region, error) {
 			// Clockwise round the cell, from node to node above the level.
 			k := hnext(v.he[g].twin)
 			for {
-				if d.chords && d.node[k/3].R-dist < nearLevel*chord {
+				if d.chords && d.clearance(k/3)-dist < nearLevel*chord {
 					walk.near = append(walk.near, k)
 				}
 				o := v.he[k].twin
@@ -145,7 +145,7 @@ func (d *diagram) least(h int32) float64 {
 	if s != nil {
 		a, b, t = b, a, s
 	}
-	na, nb := d.node[h/3].C, d.node[v.he[h].twin/3].C
+	na, nb := d.node(h/3).C, d.node(v.he[h].twin/3).C
 	p := d.mm(v.px[a], v.py[a])
 	if t == nil {
 		w := d.mm(v.px[b], v.py[b]).Sub(p)
@@ -176,7 +176,7 @@ func (d *diagram) crossing(g int32, dist float64) Point {
 	v := d.v
 	a, b := v.he[g].site, v.he[hnext(g)].site
 	s, t := v.segment(a), v.segment(b)
-	high, low := d.node[v.he[g].twin/3], d.node[g/3]
+	high, low := d.node(v.he[g].twin/3), d.node(g/3)
 	if s != nil && t != nil {
 		f := (high.R - dist) / (high.R - low.R)
 		return high.C.Lerp(low.C, math.Max(0, math.Min(1, f)))

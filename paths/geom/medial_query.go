@@ -7,9 +7,9 @@ import "math"
 // the boundary. Without a region it returns the zero disc.
 func (m *Medial) Widest() Disc {
 	d := m.inner
-	best := -1
-	for t := range d.node {
-		if d.inside[t] && (best < 0 || d.node[t].R > d.node[best].R) {
+	best := int32(-1)
+	for k, in := range d.inside {
+		if t := int32(k); in && (best < 0 || d.clearance(t) > d.clearance(best)) {
 			best = t
 		}
 	}
@@ -18,22 +18,22 @@ func (m *Medial) Widest() Disc {
 	}
 	widest := Disc{}
 	try := func(p Point) {
-		if !p.Finite() || p.Dist(d.node[best].C) > joinReach*2*math.Sqrt(2*m.chord*d.node[best].R)+m.chord {
+		if !p.Finite() || p.Dist(d.node(best).C) > joinReach*2*math.Sqrt(2*m.chord*d.clearance(best))+m.chord {
 			return
 		}
 		if r := m.region.BoundaryDistance(p); r > widest.R && m.region.Contains(p) == Inside {
 			widest = Disc{p, r}
 		}
 	}
-	try(d.node[best].C)
+	try(d.node(best).C)
 	var e [3]medialElem
 	for i := range e {
-		e[i] = d.elems[d.elem(d.v.he[3*best+i].site)]
+		e[i] = d.elems[d.elem(d.v.he[int(3*best)+i].site)]
 		if !e[i].vertex && e[i].seg.IsArc() {
 			try(e[i].seg.C)
 		}
 	}
-	try(touching(e, d.node[best]))
+	try(touching(e, d.node(best)))
 	// Between an arc about the region and one within, the widest place lies on
 	// the line of the centres.
 	for i := range e {

@@ -12,7 +12,7 @@ type medialElem struct {
 	ref    Ref // contour and segment
 	vertex bool
 	shared bool // a vertex where the source passes more than once
-	seg    Seg  // the segment; for a vertex only A counts
+	seg    *Seg // the segment; for a vertex only A counts
 }
 
 // diagram is the Voronoi diagram of one side of a set of contours: the side on
@@ -25,7 +25,6 @@ type diagram struct {
 	ofSeg  []int32 // element of each chord
 	ofPt   []int32 // element of each point
 	inside []bool  // per node
-	node   []Disc  // per node, mm
 	chords bool    // whether any element is an arc
 	// source gives the index of the contours: chords may hide an arc that is nearer
 	// than those they stand for. It is nil where there are none.
@@ -46,7 +45,8 @@ const maxLatticeBits = 24
 // newDiagram builds the diagram of contours whose arcs are replaced by chords
 // within chord of them on the left side, so that no clearance is overstated:
 // inscribed for arcs that turn left, circumscribed for arcs that turn right.
-// With outside the contours are those of a region reversed.
+// With outside the contours are those of a region reversed. The diagram keeps
+// the contours.
 func newDiagram(contours []Contour, chord float64, outside bool) (*diagram, error) {
 	d, set := newSites(contours, chord)
 	for i, c := range contours {
@@ -193,7 +193,7 @@ func (d *diagram) build(set *siteSet, outside bool) error {
 			return errOriented
 		}
 	}
-	d.placeNodes()
+	d.sharpen()
 	return nil
 }
 
@@ -209,7 +209,7 @@ func (s *siteSet) polygons(polys []Contour, old *siteSet) {
 		known[q], known[[2]int32{q[0], -1}], known[[2]int32{-1, q[1]}] = e, e, e
 	}
 	loose := func(vertex bool, g Seg) int32 {
-		s.d.elems = append(s.d.elems, medialElem{ref: Ref{-1, -1}, vertex: vertex, seg: g})
+		s.d.elems = append(s.d.elems, medialElem{ref: Ref{-1, -1}, vertex: vertex, seg: &g})
 		return int32(len(s.d.elems) - 1)
 	}
 	site := func(p Point) (now, before int32) {
@@ -303,10 +303,10 @@ func (s *siteSet) rehash() {
 // contour adds the chords of a contour, to poly as well where that is not nil.
 func (s *siteSet) contour(number int, c Contour, chord float64, poly *Contour) {
 	base := int32(len(s.d.elems))
-	for k, g := range c {
+	for k := range c {
 		s.d.elems = append(s.d.elems,
-			medialElem{ref: Ref{number, k}, vertex: true, seg: g},
-			medialElem{ref: Ref{number, k}, seg: g})
+			medialElem{ref: Ref{number, k}, vertex: true, seg: &c[k]},
+			medialElem{ref: Ref{number, k}, seg: &c[k]})
 	}
 	if len(c) == 0 {
 		return
@@ -363,41 +363,46 @@ func (s *siteSet) contour(number int, c Contour, chord float64, poly *Contour) {
 // classify finds the nodes on the left of the contours.
 func (d *diagram) classify() error {
 	v := d.v
-	n := len(v.geo)
-	state := make([]int8, n)
+	d.inside = make([]bool, len(v.geo))
+	// Most nodes touch a segment and know their side; the others have it from
+	// those they are joined to by other edges than normals.
+	state := make([]int8, len(v.geo))
+	for h := range v.he {
+		if s := v.he[h].side; s != 0 {
+			t := h / 3
+			if state[t] == -s {
+				return errOriented
+			}
+			state[t] = s
+		}
+	}
 	var queue []int32
-	for t := range state {
-		for h := 3 * t; h < 3*t+3; h++ {
-			if s := v.he[h].side; s != 0 {
-				if state[t] == 0 {
-					state[t] = s
-					queue = append(queue, int32(t))
-				} else if state[t] != s {
-					return errOriented
+	for h := range v.he {
+		f := &v.he[h]
+		if f.twin < 0 || f.normal {
+			continue
+		}
+		switch s, u := state[h/3], f.twin/3; {
+		case s == 0 || s == state[u]:
+		case state[u] != 0:
+			return errOriented
+		default:
+			state[u] = s
+			queue = append(queue[:0], u)
+			for len(queue) > 0 {
+				t := queue[len(queue)-1]
+				queue = queue[:len(queue)-1]
+				for _, g := range v.he[3*t : 3*t+3] {
+					if g.twin >= 0 && !g.normal && state[g.twin/3] == 0 {
+						state[g.twin/3] = s
+						queue = append(queue, g.twin/3)
+					}
 				}
 			}
 		}
 	}
-	for len(queue) > 0 {
-		t := queue[len(queue)-1]
-		queue = queue[:len(queue)-1]
-		for h := 3 * t; h < 3*t+3; h++ {
-			o := v.he[h].twin
-			if o < 0 || v.he[h].normal {
-				continue
-			}
-			switch u := o / 3; {
-			case state[u] == 0:
-				state[u] = state[t]
-				queue = append(queue, u)
-			case state[u] != state[t]:
-				return errOriented
-			}
-		}
-	}
-	d.inside = make([]bool, n)
-	for t := range state {
-		d.inside[t] = state[t] > 0
+	for t, s := range state {
+		d.inside[t] = s > 0
 	}
 	return nil
 }
@@ -417,30 +422,35 @@ func (v *voronoi) framed(t int32) bool {
 // computed again in double-double.
 const nodeError = 1.0 / (1 << 12)
 
-// placeNodes computes centre and clearance of the nodes inside in mm.
-func (d *diagram) placeNodes() {
+// sharpen computes the nodes inside again that float64 leaves in doubt.
+func (d *diagram) sharpen() {
 	v := d.v
-	d.node = make([]Disc, len(v.geo))
 	for t := range v.geo {
-		if !d.inside[t] {
+		g := &v.geo[t]
+		if !d.inside[t] || float64(g.eu)+float64(g.er) < nodeError {
 			continue
 		}
-		g := nodeOf(&v.geo[t])
-		if !(g.ux.e+g.r.e < nodeError) {
-			k := kernel[ddBall, fieldDD]{}.node(v.corners(int32(t)))
-			if k.ux.e+k.uy.e+k.r.e < nodeError {
-				g.ox, g.oy, g.ux.v, g.uy.v, g.r.v = k.ox, k.oy, k.ux.h, k.uy.h, k.r.h
-			} else {
-				k := kernel[bigBall, fieldBig]{}.node(v.corners(int32(t)))
-				g.ox, g.oy = k.ox, k.oy
-				g.ux.v, _ = k.ux.f.Float64()
-				g.uy.v, _ = k.uy.f.Float64()
-				g.r.v, _ = k.r.f.Float64()
-			}
+		k := kernel[ddBall, fieldDD]{}.node(v.corners(int32(t)))
+		if k.ux.e+k.uy.e+k.r.e < nodeError {
+			*g = vgeo{k.ox, k.oy, k.ux.h, k.uy.h, k.r.h, bound32(math.Max(k.ux.e, k.uy.e)), bound32(k.r.e), 0}
+			continue
 		}
-		d.node[t] = Disc{d.mm(g.ox+g.ux.v, g.oy+g.uy.v), g.r.v * d.step}
+		b := kernel[bigBall, fieldBig]{}.node(v.corners(int32(t)))
+		ux, _ := b.ux.f.Float64()
+		uy, _ := b.uy.f.Float64()
+		r, _ := b.r.f.Float64()
+		*g = vgeo{b.ox, b.oy, ux, uy, r, bound32(math.Max(b.ux.e, b.uy.e)), bound32(b.r.e), 0}
 	}
 }
+
+// node returns the disc of a node in mm.
+func (d *diagram) node(t int32) Disc {
+	g := &d.v.geo[t]
+	return Disc{d.mm(g.ox+g.ux, g.oy+g.uy), g.r * d.step}
+}
+
+// clearance returns the radius of the disc of a node.
+func (d *diagram) clearance(t int32) float64 { return d.v.geo[t].r * d.step }
 
 // mm converts lattice coordinates.
 func (d *diagram) mm(x, y float64) Point {

@@ -427,19 +427,19 @@ func (d *diagram) sharpen() {
 	v := d.v
 	for t := range v.geo {
 		g := &v.geo[t]
-		if !d.inside[t] || float64(g.eu)+float64(g.er) < nodeError {
+		if !d.inside[t] || 2*float64(g.e) < nodeError {
 			continue
 		}
 		k := kernel[ddBall, fieldDD]{}.node(v.corners(int32(t)))
 		if k.ux.e+k.uy.e+k.r.e < nodeError {
-			*g = vgeo{k.ox, k.oy, k.ux.h, k.uy.h, k.r.h, bound32(math.Max(k.ux.e, k.uy.e)), bound32(k.r.e), 0}
+			*g = vgeo{k.ox, k.oy, k.ux.h, k.uy.h, k.r.h, bound32(math.Max(math.Max(k.ux.e, k.uy.e), k.r.e)), 0}
 			continue
 		}
 		b := kernel[bigBall, fieldBig]{}.node(v.corners(int32(t)))
 		ux, _ := b.ux.f.Float64()
 		uy, _ := b.uy.f.Float64()
 		r, _ := b.r.f.Float64()
-		*g = vgeo{b.ox, b.oy, ux, uy, r, bound32(math.Max(b.ux.e, b.uy.e)), bound32(b.r.e), 0}
+		*g = vgeo{b.ox, b.oy, ux, uy, r, bound32(math.Max(math.Max(b.ux.e, b.uy.e), b.r.e)), 0}
 	}
 }
 

@@ -65,10 +65,10 @@ type vhalf struct {
 }
 
 // vgeo is a node in float64: the centre (ux, uy) relative to (ox, oy), the
-// clearance, and bounds for the error of each.
+// clearance, and a bound for the error of each of the three.
 type vgeo struct {
 	ox, oy, ux, uy, r float64
-	eu, er            float32
+	e                 float32
 	stamp             int32 // taken or spared of the round in which it was looked at last
 }
 

@@ -49,9 +49,10 @@ func pairOf(m, n *vseg, sideM, sideN float64) pair {
 	return pair{sin, sin * t, -t * (my + ny), t * (mx + nx), math.Abs(t)}
 }
 
-// put stores a node with error bounds eu and er in units of u.
+// put stores a node with error bounds eu and er in units of u, of which the
+// larger will do for both.
 func (g *vgeo) put(ox, oy, ux, uy, r, eu, er float64) {
-	*g = vgeo{ox, oy, ux, uy, r, bound32(eu * eps64), bound32(er * eps64), 0}
+	*g = vgeo{ox, oy, ux, uy, r, bound32(math.Max(eu, er) * eps64), 0}
 }
 
 // place computes the node of a triangle.
@@ -99,7 +100,7 @@ func (v *voronoi) place(t int32) {
 		return
 	}
 	g := kernel[ball, field64]{}.node(v.corners(t))
-	v.geo[t] = vgeo{g.ox, g.oy, g.ux.v, g.uy.v, g.r.v, bound32(math.Max(g.ux.e, g.uy.e)), bound32(g.r.e), 0}
+	v.geo[t] = vgeo{g.ox, g.oy, g.ux.v, g.uy.v, g.r.v, bound32(math.Max(math.Max(g.ux.e, g.uy.e), g.r.e)), 0}
 }
 
 // placePPP is kernel.ppp.
@@ -278,8 +279,8 @@ func (e *vedge) parted(ga, gb *vgeo) (yes, ok bool) {
 		ux, uy := g.ox-e.p.x+g.ux, g.oy-e.p.y+g.uy
 		a, b := dx*ux, dy*uy
 		size := math.Abs(a) + math.Abs(b)
-		// The node within eu and a roundoff, the products and the sum another two.
-		off := (math.Abs(dx)+math.Abs(dy))*float64(g.eu) + 4*eps64*size
+		// The node within e and a roundoff, the products and the sum another two.
+		off := (math.Abs(dx)+math.Abs(dy))*float64(g.e) + 4*eps64*size
 		f := k*(a+b) + c
 		bound := math.Abs(k)*(off*(1+1e-12)+12*eps64*size) + 20*eps64*math.Abs(c)
 		switch {

@@ -71,7 +71,7 @@ func TestVoronoiNodeBounds(t *testing.T) {
 			require.True(t, within(g.r.v, g.r.e, k.r), "seed %d %v: %v", seed, v.he, g)
 			kinds[kind%4]++
 			b := kernel[ball, field64]{}.node(c)
-			if g.ux.e > 4*math.Max(b.ux.e, b.uy.e) || g.r.e > 4*b.r.e {
+			if g.r.e > 4*math.Max(b.r.e, math.Max(b.ux.e, b.uy.e)) {
 				loose++
 			}
 		}

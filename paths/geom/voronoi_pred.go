@@ -23,7 +23,7 @@ func (v *voronoi) conflict(t int32, s *vseg) bool {
 			pt = i
 		}
 	}
-	if g.r == 0 && g.er == 0 {
+	if g.r == 0 && g.e == 0 {
 		// A node at a common end of two segments is in conflict with a third
 		// segment there that leaves between them.
 		end := max(atA, atB)
@@ -46,19 +46,19 @@ func (v *voronoi) conflict(t int32, s *vseg) bool {
 	h1 := cross64(s.dx, s.dy, wx, wy) / l
 	d := h1 + (nx*g.ux + ny*g.uy)
 	size := math.Abs(g.ux) + math.Abs(g.uy)
-	eu, er := float64(g.eu), float64(g.er)
-	e := 2*eu + (math.Abs(h1)+size)*(12*eps64)
+	eg := float64(g.e)
+	e := 2*eg + (math.Abs(h1)+size)*(12*eps64)
 	turned := d
 	d = math.Abs(d)
-	if d-e > g.r+er {
+	if d-e > g.r+eg {
 		return false
 	}
 	along := s.ux*wx + s.uy*wy + (s.ux*g.ux + s.uy*g.uy)
-	ea := 2*eu + (math.Abs(wx)+math.Abs(wy)+size)*(16*eps64)
+	ea := 2*eg + (math.Abs(wx)+math.Abs(wy)+size)*(16*eps64)
 	if along < -ea || along > l+ea {
 		return false
 	}
-	if d+e < g.r-er && along > ea && along < l-ea {
+	if d+e < g.r-eg && along > ea && along < l-ea {
 		return true
 	}
 	v.exact++
@@ -181,7 +181,7 @@ func (v *voronoi) ahead(t, end int32, s *vseg) bool {
 	g := &v.geo[t]
 	wx, wy := g.ox-v.px[p], g.oy-v.py[p]
 	d := sx*(wx+g.ux) + sy*(wy+g.uy)
-	e := (math.Abs(sx) + math.Abs(sy)) * (float64(g.eu) + (math.Abs(wx)+math.Abs(wy)+math.Abs(g.ux)+math.Abs(g.uy))*(8*eps64))
+	e := (math.Abs(sx) + math.Abs(sy)) * (float64(g.e) + (math.Abs(wx)+math.Abs(wy)+math.Abs(g.ux)+math.Abs(g.uy))*(8*eps64))
 	if d > e || d < -e {
 		return d > 0
 	}
@@ -295,7 +295,8 @@ func (v *voronoi) keeps(h int32, s *vseg) bool {
 }
 
 func nodeOf(g *vgeo) vnode[ball] {
-	return vnode[ball]{g.ox, g.oy, ball{g.ux, float64(g.eu)}, ball{g.uy, float64(g.eu)}, ball{g.r, float64(g.er)}}
+	e := float64(g.e)
+	return vnode[ball]{g.ox, g.oy, ball{g.ux, e}, ball{g.uy, e}, ball{g.r, e}}
 }
 
 // vedge is an edge between point p and site q, with its end nodes a and b, and

@@ -40,7 +40,7 @@ func checkVoronoi(t testing.TB, v *voronoi) {
 	for i := range v.geo {
 		g := nodeOf(&v.geo[i])
 		c := v.corners(int32(i))
-		if !(float64(v.geo[i].eu) < 1e-6*(1+v.geo[i].r)) { // ask for a better one
+		if !(float64(v.geo[i].e) < 1e-6*(1+v.geo[i].r)) { // ask for a better one
 			k := kernel[bigBall, fieldBig]{}.node(c)
 			g.ux.v, _ = k.ux.f.Float64()
 			g.uy.v, _ = k.uy.f.Float64()

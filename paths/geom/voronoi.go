@@ -41,8 +41,8 @@ type voronoi struct {
 	round int32   // counts what has been put in
 	hole  []int32
 	kept  []int32 // half-edges kept inside the last hole
-	via   []int32 // per triangle of the hole: the half-edge it was reached over
-	cycle []int32
+	todo  []int32 // half-edges of the hole still to be looked at
+	cycle []int32 // half-edges of the rim of the hole, counter-clockwise
 	rim   []rimEdge
 	walk  int32 // where the last point went in
 
@@ -244,7 +244,6 @@ func bound32(e float64) float32 {
 func (v *voronoi) addSegment(i int32) error {
 	s := &v.segs[i]
 	v.round++
-	v.hole = v.hole[:0]
 	for _, h := range v.kept {
 		v.he[h].kept = false
 	}
@@ -270,104 +269,78 @@ func (v *voronoi) addSegment(i int32) error {
 		}
 		return errVoronoi
 	}
-	v.take(start)
-	v.via = append(v.via[:0], -1)
-	for k := 0; k < len(v.hole); k++ {
-		t := v.hole[k]
-		for h := 3 * t; h < 3*t+3; h++ {
-			o := v.he[h].twin
-			if o < 0 || h == v.via[k] || v.he[h].kept {
-				continue
-			}
-			n := o / 3
-			in := v.geo[n].stamp == v.taken()
-			if !in && !v.conflict(n, s) {
-				continue
-			}
-			if v.keeps(h, s) {
-				v.he[h].kept, v.he[o].kept = true, true
-				v.kept = append(v.kept, h, o)
-			} else if !in {
-				v.take(n)
-				v.via = append(v.via, o)
-			}
+	// Counter-clockwise through the hole, which brings the rim in order.
+	taken, tree := v.taken(), true
+	v.enter(start)
+	for len(v.todo) > 0 {
+		h := v.todo[len(v.todo)-1]
+		v.todo = v.todo[:len(v.todo)-1]
+		o := v.he[h].twin
+		if o < 0 || v.he[h].kept {
+			v.cycle = append(v.cycle, h)
+			continue
+		}
+		in := v.geo[o/3].stamp == taken
+		switch {
+		case !in && !v.conflict(o/3, s):
+			v.cycle = append(v.cycle, h)
+		case v.keeps(h, s):
+			v.he[h].kept, v.he[o].kept = true, true
+			v.kept = append(v.kept, h, o)
+			v.cycle = append(v.cycle, h)
+		case in:
+			tree = false
+		default:
+			v.take(o)
 		}
 	}
-	err := v.trace()
-	if err != nil {
+	if tree {
+		v.rimOf()
+	} else {
 		// Look at everything near for the reason.
 		v.cycle = v.cycle[:0]
 		for _, t := range v.hole {
 			v.cycle = append(v.cycle, 3*t, 3*t+1, 3*t+2)
 		}
 	}
-	if done, e := v.mend(i); done || e != nil {
-		return e
-	}
-	if err != nil {
+	if done, err := v.mend(i); done || err != nil {
 		return err
+	}
+	if !tree {
+		return errVoronoi
 	}
 	return v.fill(int32(len(v.px))+i, s)
 }
 
-func (v *voronoi) take(t int32) {
+// enter begins the hole with triangle t.
+func (v *voronoi) enter(t int32) {
+	v.geo[t].stamp = v.taken()
+	v.hole, v.cycle = append(v.hole[:0], t), v.cycle[:0]
+	v.todo = append(v.todo[:0], 3*t+2, 3*t+1, 3*t)
+}
+
+// take adds the triangle of half-edge o to the hole, reached over o, and has its
+// other edges looked at next. The triangles of the hole hang together in a tree
+// then, unless one is reached twice, and k of them have a rim of k+2 edges.
+func (v *voronoi) take(o int32) {
+	t := o / 3
 	v.geo[t].stamp = v.taken()
 	v.hole = append(v.hole, t)
+	v.todo = append(v.todo, hprev(o), hnext(o))
 }
 
-// rimmed reports whether h, a half-edge of the hole, is on its rim.
-func (v *voronoi) rimmed(h int32) bool {
-	e := &v.he[h]
-	return e.twin < 0 || e.kept || v.geo[e.twin/3].stamp != v.taken()
-}
-
-// trace walks round the rim of the hole, counter-clockwise, and checks that
-// the hole is simply connected: k triangles glued along k-1 edges.
-func (v *voronoi) trace() error {
-	v.cycle, v.rim = v.cycle[:0], v.rim[:0]
-	first := int32(-1)
-search:
-	for _, t := range v.hole {
-		for h := 3 * t; h < 3*t+3; h++ {
-			if v.rimmed(h) {
-				first = h
-				break search
-			}
-		}
-	}
-	if first < 0 {
-		return errVoronoi
-	}
-	limit := len(v.hole) + 2
-	for h := first; ; {
-		v.cycle = append(v.cycle, h)
-		n := hnext(h)
-		for steps := 0; !v.rimmed(n); steps++ {
-			if steps > 3*limit {
-				return errVoronoi
-			}
-			n = hnext(v.he[n].twin)
-		}
-		h = n
-		if h == first {
-			break
-		}
-		if len(v.cycle) > limit {
-			return errVoronoi
-		}
-	}
-	if len(v.cycle) != limit {
-		return errVoronoi
-	}
+// rimOf copies the rim from the half-edges of v.cycle before they are
+// overwritten.
+func (v *voronoi) rimOf() {
+	v.rim = v.rim[:0]
 	for _, h := range v.cycle {
 		a, b := &v.he[h], &v.he[hnext(h)]
 		e := rimEdge{a.site, b.site, a.side, b.side, a.normal, a.twin}
-		if e.outer >= 0 && v.geo[e.outer/3].stamp == v.taken() {
-			e.outer = -2 - int32(slices.Index(v.cycle, e.outer)) // a kept edge: rare
+		if a.kept && v.geo[e.outer/3].stamp == v.taken() {
+			e.outer = -2 - int32(slices.Index(v.cycle, e.outer)) // rare
 		}
 		v.rim = append(v.rim, e)
 	}
-	return nil
 }
 
 // fill replaces the hole by the star of site id about the rim. For a segment,

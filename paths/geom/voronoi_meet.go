@@ -92,6 +92,9 @@ func meets(s, t *vseg) bool {
 	ex, ey := t.ax+t.dx, t.ay+t.dy
 	o1 := cross64(s.dx, s.dy, cx-s.ax, cy-s.ay)
 	o2 := cross64(s.dx, s.dy, ex-s.ax, ey-s.ay)
+	if o1 > 0 && o2 > 0 || o1 < 0 && o2 < 0 {
+		return false
+	}
 	o3 := cross64(t.dx, t.dy, s.ax-cx, s.ay-cy)
 	o4 := cross64(t.dx, t.dy, bx-cx, by-cy)
 	if (o1 > 0 && o2 < 0 || o1 < 0 && o2 > 0) && (o3 > 0 && o4 < 0 || o3 < 0 && o4 > 0) {

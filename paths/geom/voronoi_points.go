@@ -9,33 +9,32 @@ import (
 // addPoint inserts point p, which differs from all points before it.
 func (v *voronoi) addPoint(p int32) error {
 	v.round++
-	v.hole = v.hole[:0]
 	t := v.locate(p)
 	if t < 0 {
 		return errVoronoi
 	}
-	v.take(t)
-	for k := 0; k < len(v.hole); k++ {
-		t := v.hole[k]
-		for h := 3 * t; h < 3*t+3; h++ {
-			o := v.he[h].twin
-			if o < 0 {
-				continue
-			}
-			n := o / 3
-			if s := v.geo[n].stamp; s == v.taken() || s == v.spared() {
-				continue
-			}
-			if v.inCircle(n, p) {
-				v.take(n)
-			} else {
-				v.geo[n].stamp = v.spared()
-			}
+	v.enter(t)
+	for len(v.todo) > 0 {
+		h := v.todo[len(v.todo)-1]
+		v.todo = v.todo[:len(v.todo)-1]
+		o := v.he[h].twin
+		if o < 0 {
+			v.cycle = append(v.cycle, h)
+			continue
+		}
+		switch stamp := &v.geo[o/3].stamp; {
+		case *stamp == v.taken():
+			return errVoronoi
+		case *stamp == v.spared():
+			v.cycle = append(v.cycle, h)
+		case v.inCircle(o/3, p):
+			v.take(o)
+		default:
+			*stamp = v.spared()
+			v.cycle = append(v.cycle, h)
 		}
 	}
-	if err := v.trace(); err != nil {
-		return err
-	}
+	v.rimOf()
 	if err := v.fill(p, nil); err != nil {
 		return err
 	}

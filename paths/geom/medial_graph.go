@@ -196,24 +196,35 @@ func (f *flames) push(x flame) {
 func (f *flames) pop() flame {
 	q := *f
 	top, n := q[0], len(q)-1
-	x := q[n]
-	q[0] = x
+	q[0] = q[n]
 	*f = q[:n]
-	for k := 0; ; {
+	f.sink(0)
+	return top
+}
+
+// heapify makes a heap of flames in any order.
+func (f *flames) heapify() {
+	for k := len(*f)/2 - 1; k >= 0; k-- {
+		f.sink(k)
+	}
+}
+
+func (f *flames) sink(k int) {
+	q := *f
+	for {
 		down := 2*k + 1
-		if down >= n {
-			break
+		if down >= len(q) {
+			return
 		}
-		if down+1 < n && q[down+1].before(q[down]) {
+		if down+1 < len(q) && q[down+1].before(q[down]) {
 			down++
 		}
-		if !q[down].before(x) {
-			break
+		if !q[down].before(q[k]) {
+			return
 		}
-		q[k], q[down] = q[down], x
+		q[k], q[down] = q[down], q[k]
 		k = down
 	}
-	return top
 }
 
 // cornerThickness is the erosion thickness per length above which a burnt end
@@ -230,18 +241,25 @@ func (g *medialGraph) prune(limit float64) {
 	}
 	burnt := make([]float64, len(g.nodes))
 	from := make([]int32, len(g.nodes)) // edge that the longest fire came along
-	var queue flames
-	light := func(n int32) {
-		if g.live[n] == 1 {
-			e := g.only(n)
-			queue.push(flame{burnt[n] + g.edges[e].length, n, e})
+	at := func(n int32) flame {
+		e := g.only(n)
+		return flame{burnt[n] + g.edges[e].length, n, e}
+	}
+	ends := 0
+	for n, k := range g.live {
+		from[n] = -1
+		burnt[n] = g.clearance(int32(n))
+		if k == 1 {
+			ends++
 		}
 	}
-	for n := range g.nodes {
-		from[n] = -1
-		burnt[n] = g.disc(int32(n)).R
-		light(int32(n))
+	queue := make(flames, 0, ends)
+	for n, k := range g.live {
+		if k == 1 {
+			queue = append(queue, at(int32(n)))
+		}
 	}
+	queue.heapify()
 	var stopped []int32
 	for len(queue) > 0 {
 		f := queue.pop()
@@ -262,7 +280,9 @@ func (g *medialGraph) prune(limit float64) {
 		if g.live[m] == 0 {
 			g.burnt = append(g.burnt, m)
 		}
-		light(m)
+		if g.live[m] == 1 {
+			queue.push(at(m))
+		}
 	}
 	for _, n := range stopped {
 		if burnt[n]-g.clearance(n) < cornerThickness*burnt[n] {

@@ -156,9 +156,11 @@ func newSites(contours []Contour, chord float64) (*diagram, *siteSet) {
 		box = box.Union(c.Bounds())
 		segs += len(c)
 		for _, g := range c {
-			chords += 2*chordCount(g, chord) + 1
-			if g.Turn == Straight {
-				chords -= 2
+			switch g.Turn {
+			case CW:
+				chords += tangentCount(g, chord) + 1
+			default:
+				chords += chordCount(g, chord)
 			}
 		}
 	}
@@ -300,6 +302,21 @@ func (s *siteSet) rehash() {
 	}
 }
 
+// widestTangent bounds half the angle, in radians, between the tangents of an
+// arc that is small beside the chord error: their corner then reaches out by a
+// seventh of the radius at most.
+const widestTangent = 0.5
+
+// tangentCount returns how many corners the tangents about an arc that turns
+// right need to keep within chord (mm) of it: those at half a step h from the
+// arc's points reach out by r/cos(h) - r.
+func tangentCount(s Seg, chord float64) int {
+	_, r := s.band()
+	x := chord / r
+	half := math.Min(widestTangent, math.Atan(math.Sqrt(x*(2+x))))
+	return max(1, int(math.Ceil(math.Abs(s.Sweep())/(2*half)*(1-1e-12)))) // no more for a rounding
+}
+
 // contour adds the chords of a contour, to poly as well where that is not nil.
 func (s *siteSet) contour(number int, c Contour, chord float64, poly *Contour) {
 	base := int32(len(s.d.elems))
@@ -333,19 +350,15 @@ func (s *siteSet) contour(number int, c Contour, chord float64, poly *Contour) {
 		arc := base + 2*int32(k) + 1
 		if g.IsArc() {
 			s.d.chords = true
-			n := chordCount(g, chord)
 			if g.Turn == CCW {
+				n := chordCount(g, chord)
 				for j := 1; j < n; j++ {
 					add(g.At(float64(j)/float64(n)), arc, arc)
 				}
 			} else {
 				// Corners of the tangents: further out by 1/cos of half a step.
-				half := math.Abs(g.Sweep()) / float64(n) / 2
-				if half > 0.1 { // keeps 1/cos within half a percent of its series
-					n *= 2
-					half /= 2
-				}
-				grow := 1 / math.Cos(half)
+				n := tangentCount(g, chord)
+				grow := 1 / math.Cos(math.Abs(g.Sweep())/float64(2*n))
 				for j := 0; j < n; j++ {
 					p := g.At((float64(j) + 0.5) / float64(n))
 					add(g.C.Add(p.Sub(g.C).Mul(grow)), arc, arc)

@@ -279,3 +279,20 @@ func TestMedialOffsetAgreesWithOffset(t *testing.T) {
 		})
 	}
 }
+
+// Tangents about an arc keep within the chord error, and one fewer would not.
+func TestTangentsAreTheFewest(t *testing.T) {
+	for _, chord := range []float64{1e-5, 1e-3, 0.1} {
+		for _, radius := range []float64{1e-4, 0.01, 0.14, 1, 30, 1e4} {
+			for _, sweep := range []float64{0.01, 1, math.Pi, 6} {
+				s := Arc(Polar(radius, 0), Polar(radius, -sweep), Pt(0, 0), CW)
+				n := tangentCount(s, chord)
+				out := func(n int) float64 { return radius/math.Cos(sweep/float64(2*n)) - radius }
+				require.LessOrEqual(t, out(n), chord*(1+1e-9), "chord %g, radius %g, sweep %g", chord, radius, sweep)
+				if half := sweep / float64(2*(n-1)); n > 1 && half < widestTangent {
+					require.Greater(t, out(n-1), chord*(1-1e-9), "chord %g, radius %g, sweep %g", chord, radius, sweep)
+				}
+			}
+		}
+	}
+}

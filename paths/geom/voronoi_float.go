@@ -8,7 +8,7 @@ import "math"
 // costs more than the operations.
 //
 // The bounds are worked out by hand, to first order in the unit roundoff u of
-// float64: xU stands for a relative error of at most x*u. Constants are rounded
+// float64: 7u stands for a relative error of at most 7*u. Constants are rounded
 // up by far more than the second order, which is some 1e-14 of the first.
 // Inputs are whole numbers below 2^37, so that differences are exact, nothing
 // over- or underflows, and cross64 is within 4u. Where a divisor is zero the
@@ -21,7 +21,7 @@ type pair struct {
 	sin    float64 // 12u
 	one    float64 // 39u
 	dx, dy float64 // each within 66u of tan
-	tan    float64 // tangent of half the angle where that is below a half turn's quarter, else 1
+	tan    float64 // tangent of half the angle where that is below 45 degrees, else 1
 }
 
 // normal returns the unit normal of s on a side, each component within 3u.

@@ -82,3 +82,77 @@ func TestVoronoiNodeBounds(t *testing.T) {
 	t.Log(kinds, "looser by more than four times:", loose)
 	require.Less(t, loose, n/8)
 }
+
+// Where float64 tells whether the nodes at the ends of an edge are parted by a
+// segment, many digits tell the same.
+func TestVoronoiPartedNodes(t *testing.T) {
+	n := 8000
+	if longRun() {
+		n *= 20
+	}
+	kb := kernel[bigBall, fieldBig]{}
+	told, doubts := map[bool]int{}, 0
+	kinds := map[int]int{}
+	for seed := range uint64(n) {
+		rng := rand.New(rand.NewPCG(seed, 16))
+		size := float64(int(4) << rng.IntN(28))
+		at := func() float64 { return math.Round((rng.Float64() - 0.5) * size) }
+		var x, y [6]float64
+		for i := range x {
+			x[i], y[i] = at(), at()
+		}
+		point := func(i int32) vcorner { return vcorner{point: true, id: i, x: x[i], y: y[i]} }
+		seg := func(a, b int32) *vseg {
+			s := newSeg(a, b, 0, x[a], y[a], x[b]-x[a], y[b]-y[a])
+			return &s
+		}
+		kind := rng.IntN(3)
+		e := vedge{p: point(0), q: point(1), s: seg(2, 3)}
+		if kind > 0 {
+			e.q = vcorner{seg: seg(4, 5), side: float64(2*rng.IntN(2) - 1)}
+		}
+		if kind == 2 {
+			e.s = seg(0, 3) // leaves p
+		}
+		if e.s.length == 0 || e.q.seg != nil && e.q.seg.length == 0 || !e.possible() {
+			continue
+		}
+		node := func() vgeo {
+			return vgeo{ox: x[0], oy: y[0], ux: (rng.Float64() - 0.5) * size, uy: (rng.Float64() - 0.5) * size}
+		}
+		big := func(g *vgeo) int {
+			num := func(v float64) bigBall { return bigBall{newBig().SetFloat64(v), 0} }
+			s, sure := kb.beyond(&e, vnode[bigBall]{g.ox, g.oy, num(g.ux), num(g.uy), num(0)})
+			require.True(t, sure || s == 0, "seed %d", seed)
+			return s
+		}
+		ga, gb := node(), node()
+		yes, ok := e.parted(&ga, &gb)
+		if !ok {
+			continue
+		}
+		require.Equal(t, big(&ga)*big(&gb) < 0, yes, "seed %d", seed)
+		// On the way to the middle it may stop telling, but not tell wrongly.
+		for k := 0; yes && seed%8 == 0 && k < 56; k++ {
+			gm := vgeo{ox: ga.ox, oy: ga.oy, ux: (ga.ux + gb.ux) / 2, uy: (ga.uy + gb.uy) / 2}
+			if big(&gm) == big(&ga) {
+				ga = gm
+			} else {
+				gb = gm
+			}
+			if yes, ok := e.parted(&ga, &gb); ok {
+				require.Equal(t, big(&ga)*big(&gb) < 0, yes, "seed %d", seed)
+			} else {
+				doubts++
+			}
+		}
+		told[yes]++
+		kinds[kind]++
+	}
+	require.Positive(t, doubts)
+	require.Greater(t, told[true], n/100)
+	require.Greater(t, told[false], n/100)
+	for k := range 3 {
+		require.Greater(t, kinds[k], n/100, "kind %d", k)
+	}
+}

@@ -126,6 +126,15 @@ func TestRooms(t *testing.T) {
 	}
 }
 
+// The second reader of programs shares nothing with the first, and what stands on
+// it decides nothing by the interpreter.
+func TestPlainReaderIsAlone(t *testing.T) {
+	graph := imports(t)
+	require.Contains(t, graph, module+"/gcode/proof/prooftest/plain")
+	assert.Empty(t, graph[module+"/gcode/proof/prooftest/plain"])
+	assert.NotContains(t, graph[module+"/gcode/proof/prooftest"], module+"/gcode/interp")
+}
+
 // The search itself finds what it must find.
 func TestReach(t *testing.T) {
 	graph := map[string][]string{"a": {"b"}, "b": {"c", "a"}, "c": nil, "d": {"a"}}

@@ -201,7 +201,15 @@ func (ip *interpreter) compensatedArc(to *[6]float64) error {
 	if err != nil {
 		return err
 	}
-	e := c.centre.Add(p.Sub(c.centre).Unit().Mul(toolRadius))
+	// The radii at both ends may differ by the tolerance: the tool touches the path
+	// at each of them.
+	end := c
+	end.radius = p.Dist(c.centre)
+	endRadius, err := ip.toolRadius(end)
+	if err != nil {
+		return err
+	}
+	e := c.centre.Add(p.Sub(c.centre).Unit().Mul(endRadius))
 	around := circle{centre: c.centre, turn: c.turn, sweep: c.sweep, radius: toolRadius}
 	if angle == 0 { // a turn that counts as straight on has left the tool a little before or behind
 		lag := out.Cross(tool.Sub(c.centre).Unit()) * float64(c.turn)
@@ -251,7 +259,9 @@ func (ip *interpreter) firstArc(to *[6]float64) error {
 		return err
 	}
 	e := c.centre.Add(p.Sub(c.centre).Unit().Mul(toolRadius))
-	c.sweep = sweepOf(tool.Sub(c.centre), e.Sub(c.centre), tool.Dist(e), c.turn)
+	if err := ip.turns(&c, tool, e); err != nil {
+		return err
+	}
 	cm.entered, cm.x, cm.y = true, p.X, p.Y
 	to[0], to[1] = e.X, e.Y
 	return ip.sweep(c, to)
@@ -308,7 +318,7 @@ func (ip *interpreter) firstCircleByCentre(tool, p geom.Point) (circle, float64,
 	l := &ip.line
 	if ip.comp.radius == 0 {
 		c, err := ip.circle(tool, p)
-		return c, c.radius, err
+		return c, p.Dist(c.centre), err
 	}
 	if l.has(hasK) {
 		return circle{}, 0, ip.failAt('K', "an arc in G17 has no K word: its centre lies in the plane")

@@ -22,6 +22,8 @@
 //     an error.
 //   - An arc by radius that misses its end by more than rounding is an error; the
 //     published tolerance is for arcs by centre alone.
+//   - An arc by centre whose ends differ and lie in one direction from the centre
+//     is an error: it is neither a full circle nor a turn.
 //   - The level that G87 bores up to must lie between depth and retract level.
 //   - After the spindle stop of a G88 the operator is taken to have brought the
 //     tool to the clear level.

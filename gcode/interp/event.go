@@ -173,7 +173,7 @@ type State struct {
 	LengthOn     bool    // G43 in force
 	LengthIndex  int     // H of that G43
 
-	Motion     int  // active motion mode: 0, 10, 20, 30, 332, 382, 730, 740, 800 .. 890: ten times the G code
+	Motion     int  // active motion mode: 0, 10, 20, 30, 331, 382, 730, 740, 800 .. 890: ten times the G code
 	UnitSet    bool // the program itself chose G20 or G21
 	Inch       bool
 	Plane      Plane

@@ -107,6 +107,10 @@ const (
 	// be the same place of the program: the rounding of sums of its numbers, far
 	// below the nanometre.
 	sameRounding = 1e-9
+
+	// sameDirection is the angle within which two directions differ by the rounding
+	// of their places alone, on any arc that a machine can have.
+	sameDirection = 1e-9
 )
 
 // arcTolerance returns the published tolerance in millimetres.
@@ -213,8 +217,7 @@ func (ip *interpreter) circle(from, end geom.Point) (circle, error) {
 		return c, ip.failG(groupMotion, "the radii at start and end of the arc differ by %.4g %s, %.4g is allowed: correct the end or the centre",
 			diff/ip.scale, ip.unit(), tol/ip.scale)
 	}
-	c.sweep = sweepOf(from.Sub(c.centre), end.Sub(c.centre), from.Dist(end), c.turn)
-	return c, nil
+	return c, ip.turns(&c, from, end)
 }
 
 func (ip *interpreter) unit() string {
@@ -261,6 +264,19 @@ func (ip *interpreter) circleByRadius(c circle, from, end geom.Point) (circle, e
 	}
 	c.sweep = angle
 	return c, nil
+}
+
+// turns sets the sweep of a circle given by its centre. Ends that differ and lie in
+// one direction from the centre are no full circle to the letter and no turn either:
+// controls do this or that.
+func (ip *interpreter) turns(c *circle, from, end geom.Point) error {
+	apart := from.Dist(end)
+	c.sweep = sweepOf(from.Sub(c.centre), end.Sub(c.centre), apart, c.turn)
+	if apart > sameRounding && math.Min(c.sweep, 2*math.Pi-c.sweep) < sameDirection {
+		return ip.failG(groupMotion, "the arc ends %.4g %s beside its start in the same direction from the centre: end it where it starts for a full circle, or leave it out",
+			apart/ip.scale, ip.unit())
+	}
+	return nil
 }
 
 // sweepOf returns the angle from direction u to direction v in the sense turn,

@@ -20,8 +20,8 @@ func TestFaultInjection(t *testing.T) {
 	}
 	r, err := prooftest.Run(context.Background(), mutants, 1, nil)
 	require.NoError(t, err)
-	t.Logf("%d kinds, %d mutants: %d harmful, %d caught, %d refused by the language, %d benign of which %d not proven",
-		r.Kinds, r.Mutants, r.Harmful, r.Caught, r.Refused, r.Benign, r.Strict)
+	t.Logf("%d kinds, %d mutants: %d harmful, %d caught, %d refused by the language, %d not read, %d benign of which %d not proven",
+		r.Kinds, r.Mutants, r.Harmful, r.Caught, r.Refused, r.Unread, r.Benign, r.Strict)
 	for _, m := range r.Misses {
 		t.Logf("missed: %s\n%s", m, m.Text)
 	}

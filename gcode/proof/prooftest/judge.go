@@ -5,10 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
-	"proofcut/gcode"
-	"proofcut/gcode/interp"
+	"proofcut/gcode/proof/prooftest/plain"
 	"proofcut/paths/geom"
 	"proofcut/paths/setup"
 )
@@ -37,6 +35,7 @@ func (h Harm) String() string { return fmt.Sprintf("line %d: %s", h.Line, h.What
 
 // Judge runs programs against a set-up by brute force: it moves the tool in
 // small steps through columns of material and samples the whole tool at each.
+// What a program says it learns from a reader of its own, package plain.
 type Judge struct {
 	s      *setup.Setup
 	zones  []zone
@@ -82,8 +81,8 @@ func NewJudge(s *setup.Setup, good string) (*Judge, error) {
 	j.may = j.waste()
 	j = j.WithZones(s.Zones)
 	r := j.run(good, starts[0])
-	if r.refused != nil {
-		return nil, r.refused
+	if r.fault != nil {
+		return nil, r.fault
 	}
 	if len(r.harm) > 0 {
 		return nil, fmt.Errorf("the reference program does harm: %v", r.harm[0])
@@ -115,25 +114,37 @@ var starts = []start{
 	{geom.Pt3(1, 1, 2), true, true},
 }
 
+// Outcome is how far the judge came with a program that does no harm on the way.
+type Outcome uint8
+
+// The outcomes.
+const (
+	Runs    Outcome = iota // to its end
+	Refused                // by any control
+	Unread                 // to where controls may do this or that
+)
+
 // Harms runs the program from every state that the machine may be found in, up
-// to the first harm, and returns what goes wrong there. refused is true when a
-// control would not run it to its end; harm done before that counts.
-func (j *Judge) Harms(text string) (harms []Harm, refused bool) {
+// to the first harm, and returns what goes wrong there; harm done before a program
+// is refused counts. Why it is not run to its end is fault's to tell.
+func (j *Judge) Harms(text string) (harms []Harm, out Outcome, fault error) {
 	for _, s := range starts {
 		r := j.run(text, s)
 		if len(r.harm) > 0 {
-			return r.harm, r.refused != nil
+			return r.harm, out, nil
 		}
 		switch {
-		case r.refused != nil:
-			refused = true
-		case r.ended:
+		case r.fault != nil && r.fault.Open:
+			out, fault = Unread, r.fault
+		case r.fault != nil && out == Runs:
+			out, fault = Refused, r.fault
+		case r.fault == nil && r.ended:
 			if j.compare(r); len(r.harm) > 0 {
-				return r.harm, false
+				return r.harm, Runs, nil
 			}
 		}
 	}
-	return nil, refused
+	return nil, out, fault
 }
 
 // run is one run of a program.
@@ -142,14 +153,14 @@ type run struct {
 	heights []float64
 	harm    []Harm
 	said    map[string]bool
-	refused error
-	ended   bool // the run went to its end
+	fault   *plain.Fault // why the control does not go to the end
+	ended   bool         // the run went to its end
 
 	line    int
 	placed  bool // the way to the first place is over
 	cut     bool // the present motion has taken material
 	dwelt   float64
-	turning geom.Turn
+	turning int
 	disc    []float64 // by part: nearest that a tool's edge came to its centre
 	bite    bite
 }
@@ -175,113 +186,100 @@ func (j *Judge) run(text string, from start) *run {
 	for range j.s.Parts {
 		r.disc = append(r.disc, math.Inf(1))
 	}
-	table := map[int]interp.Tool{}
-	for _, t := range j.s.Tools {
-		entry := interp.Tool{Length: toolLength(t.Number), Diameter: t.Diameter}
-		if !j.s.Machine.LengthOffsets {
-			entry.Diameter = 0 // there is no table
-		}
-		table[t.Number] = entry
-	}
-	o := interp.Options{Tools: table, Start: from.at, Inch: from.inch, Parameters: map[int]float64{
+	c := plain.Control{Tools: map[int]plain.Tool{}, Inch: from.inch, Parameters: map[int]float64{
 		5163: 50, 5183: 50, // homes above the origin
 		5241: 7, 5242: 5, 5243: -3, 5261: -4, 5262: 3, 5263: 2, // G55 and G56 stand elsewhere
 	}}
+	for _, t := range j.s.Tools {
+		entry := plain.Tool{Length: toolLength(t.Number), Diameter: t.Diameter}
+		if !j.s.Machine.LengthOffsets {
+			entry.Diameter = 0 // there is no table
+		}
+		c.Tools[t.Number] = entry
+	}
 	// The operator does not start with the tool against a screw.
-	o.Start.Z = math.Max(o.Start.Z, j.top+0.5)
+	c.Start = [6]float64{from.at.X, from.at.Y, math.Max(from.at.Z, j.top+0.5)}
 	if j.s.Machine.LengthOffsets {
 		// The control's point is the spindle's nose until an offset is in force.
-		o.Start.Z += noseHigh
+		c.Start[2] += noseHigh
 	}
-	o.Practice = interp.Practice(j.s.Machine.Practice)
-	_, err := interp.Run(gcode.NewReader(strings.NewReader(text), o.ReadOptions("program")), o, func(e *interp.Event) error {
-		r.event(e)
-		switch st := e.State; {
-		case len(r.harm) > 0:
-			return errHarm
-		case from.way && r.placed && st.UnitSet && st.DistSet:
-			return errSame
+	p := j.s.Machine.Practice
+	c.Semicolon, c.Subprograms, c.Milliseconds = p.SemicolonComments, p.Subprograms, p.DwellMilliseconds
+	steps, err := plain.Read(text, c)
+	for i := range steps {
+		e := &steps[i]
+		if r.event(e); len(r.harm) > 0 {
+			return r // one harm is enough
 		}
-		return nil
-	})
-	r.ended = !errors.Is(err, errSame)
-	if !errors.Is(err, errHarm) && r.ended {
-		r.refused = err
+		if from.way && r.placed && e.UnitSet && e.Distance {
+			return r // the rest is as before
+		}
 	}
+	r.ended = true
+	errors.As(err, &r.fault)
 	return r
 }
 
-// errHarm ends a run: one harm is enough. errSame ends a run that goes on like
-// the one before.
-var (
-	errHarm = errors.New("harm is done")
-	errSame = errors.New("the rest is as before")
-)
-
-func (r *run) event(e *interp.Event) {
-	r.line = e.Pos.Line
-	if e.State.SpindleTurn != r.turning {
-		r.turning, r.dwelt = e.State.SpindleTurn, 0
+func (r *run) event(e *plain.Step) {
+	r.line = e.Line
+	if e.Spindle != r.turning {
+		r.turning, r.dwelt = e.Spindle, 0
 	}
 	switch e.Kind {
-	case interp.Dwell:
+	case plain.Dwell:
 		r.dwelt += e.Seconds
-	case interp.ToolChange:
-		if e.State.SpindleTurn != geom.Straight {
+	case plain.Change:
+		if e.Spindle != 0 {
 			r.hurt("tool changed while the spindle turns")
 		}
 		// Where a program starts the operator has made room for the first change,
 		// and the height of a tool under another's offset says nothing.
-		own := !r.s.Machine.LengthOffsets || e.State.LengthIndex == e.State.Tool
-		if e.State.Placed[2] && own && r.tip(e, e.From).Z < r.s.ClearZ-0.1 {
+		own := !r.s.Machine.LengthOffsets || e.Index == e.Tool
+		if e.Known[2] && own && r.tip(e, e.From).Z < r.s.ClearZ-0.1 {
 			r.hurt("tool changed below the clear height")
 		}
-	case interp.ProgramEnd:
-		if e.State.SpindleTurn != geom.Straight {
+	case plain.End:
+		if e.Spindle != 0 {
 			r.hurt("spindle turns at the end")
 		}
-		if e.State.Mist || e.State.Flood {
+		if e.Mist || e.Flood {
 			r.hurt("coolant runs at the end")
 		}
 		if r.tip(e, e.From).Z < r.s.ClearZ-0.1 {
 			r.hurt("tool is down at the end")
 		}
-	case interp.Traverse, interp.Feed, interp.Arc, interp.Probe:
+	case plain.Rapid, plain.Feed, plain.Arc, plain.Probe:
 		r.move(e)
 	}
 }
 
 // tool returns what is really in the spindle.
-func (r *run) tool(e *interp.Event) (setup.Tool, bool) {
+func (r *run) tool(e *plain.Step) (setup.Tool, bool) {
 	if r.s.Machine.ToolChange == setup.NoToolChange {
 		return r.s.Tools[0], true
 	}
-	return r.s.Tool(e.State.Tool)
+	return r.s.Tool(e.Tool)
 }
 
 // tip returns where the tip really is: the control places the spindle's nose,
 // and the tool hangs from it by its own length. On machines without a tool
 // table the zero was set with the tool's tip.
-func (r *run) tip(e *interp.Event, p geom.Point3) geom.Point3 {
-	p.X += e.State.Origin[0]
-	p.Y += e.State.Origin[1]
-	p.Z += e.State.Origin[2]
+func (r *run) tip(e *plain.Step, at [6]float64) geom.Point3 {
+	p := geom.Pt3(at[0], at[1], at[2])
 	if t, ok := r.tool(e); ok && r.s.Machine.LengthOffsets {
-		p.Z += e.State.LengthOffset - toolLength(t.Number)
-	} else {
-		p.Z += e.State.LengthOffset
+		p.Z -= toolLength(t.Number)
 	}
 	return p
 }
 
-func (r *run) move(e *interp.Event) {
+func (r *run) move(e *plain.Step) {
 	t, loaded := r.tool(e)
-	rapid := e.Kind == interp.Traverse
-	if !rapid && !e.State.InverseTime && e.State.FeedRate > r.s.Machine.FeedMax*1.05 {
-		r.hurt("feed %.0f above the machine's", e.State.FeedRate)
+	rapid := e.Kind == plain.Rapid
+	if !rapid && !e.Inverse && e.Rate > r.s.Machine.FeedMax*1.05 {
+		r.hurt("feed %.0f above the machine's", e.Rate)
 	}
-	length := e.Length()
-	high := math.Min(r.tip(e, e.From).Z, r.tip(e, e.To).Z) > r.top+0.5 && e.Kind != interp.Arc
+	length := lengthOf(e)
+	high := math.Min(r.tip(e, e.From).Z, r.tip(e, e.To).Z) > r.top+0.5 && e.Kind != plain.Arc
 	step := judgeStep
 	if high {
 		step = judgeFar
@@ -306,11 +304,11 @@ func (r *run) move(e *interp.Event) {
 			return
 		}
 	}
-	r.placed = e.State.Placed[0] && e.State.Placed[1] && e.State.Placed[2]
+	r.placed = e.Known == [3]bool{true, true, true}
 	if !r.cut {
 		return
 	}
-	if r.turning != geom.CW || e.State.SpindleSpeed <= 0 {
+	if r.turning != -1 || e.Speed <= 0 {
 		r.hurt("cut with a spindle that does not turn clockwise")
 	}
 	if name := r.dry(e, t); name != "" {
@@ -319,14 +317,14 @@ func (r *run) move(e *interp.Event) {
 	if r.dwelt < r.s.Machine.SpinUp-0.01 {
 		r.hurt("cut before the spindle is up to speed")
 	}
-	if v := e.State.SpindleSpeed; v < r.s.Machine.SpindleMin*0.99 || v > r.s.Machine.SpindleMax*1.01 {
+	if v := e.Speed; v < r.s.Machine.SpindleMin*0.99 || v > r.s.Machine.SpindleMax*1.01 {
 		r.hurt("cut at spindle speed %.0f", v)
 	}
 }
 
 // dry returns the name of a feature that asks for a coolant which is off, when
 // the motion's middle lies in it and in no feature that is content.
-func (r *run) dry(e *interp.Event, t setup.Tool) string {
+func (r *run) dry(e *plain.Step, t setup.Tool) string {
 	p := r.tip(e, placeOn(e, 0.5))
 	found := ""
 	for _, f := range r.s.Features {
@@ -342,7 +340,7 @@ func (r *run) dry(e *interp.Event, t setup.Tool) string {
 		if !in {
 			continue
 		}
-		if f.Coolant == setup.Mist && !e.State.Mist || f.Coolant == setup.Flood && !e.State.Flood {
+		if f.Coolant == setup.Mist && !e.Mist || f.Coolant == setup.Flood && !e.Flood {
 			found = f.Name
 			continue
 		}
@@ -351,29 +349,30 @@ func (r *run) dry(e *interp.Event, t setup.Tool) string {
 	return found
 }
 
-// placeOn returns the place at a share of an event's motion.
-func placeOn(e *interp.Event, t float64) geom.Point3 {
-	mix := func(a, b float64) float64 { return a + t*(b-a) }
-	if e.Kind != interp.Arc {
-		return geom.Pt3(mix(e.From.X, e.To.X), mix(e.From.Y, e.To.Y), mix(e.From.Z, e.To.Z))
+// lengthOf is how far a step leads, or a little more.
+func lengthOf(e *plain.Step) float64 {
+	d := geom.Pt3(e.To[0]-e.From[0], e.To[1]-e.From[1], e.To[2]-e.From[2])
+	l := math.Sqrt(d.X*d.X + d.Y*d.Y + d.Z*d.Z)
+	if e.Kind == plain.Arc {
+		p, q := (e.Normal+1)%3, (e.Normal+2)%3
+		l += e.Sweep * math.Hypot(e.From[p]-e.Centre[p], e.From[q]-e.Centre[q])
 	}
-	turn := func(p, q, cp, cq float64) (float64, float64) {
-		r, a := math.Hypot(p-cp, q-cq), math.Atan2(q-cq, p-cp)+t*e.Sweep*float64(e.Turn)
-		return cp + r*math.Cos(a), cq + r*math.Sin(a)
+	return l
+}
+
+// placeOn returns the place at a share of a step's motion.
+func placeOn(e *plain.Step, t float64) [6]float64 {
+	var at [6]float64
+	for i := range at {
+		at[i] = e.From[i] + t*(e.To[i]-e.From[i])
 	}
-	var p geom.Point3
-	switch e.Plane {
-	case interp.XY:
-		p.X, p.Y = turn(e.From.X, e.From.Y, e.Centre.X, e.Centre.Y)
-		p.Z = mix(e.From.Z, e.To.Z)
-	case interp.ZX:
-		p.Z, p.X = turn(e.From.Z, e.From.X, e.Centre.Z, e.Centre.X)
-		p.Y = mix(e.From.Y, e.To.Y)
-	default:
-		p.Y, p.Z = turn(e.From.Y, e.From.Z, e.Centre.Y, e.Centre.Z)
-		p.X = mix(e.From.X, e.To.X)
+	if e.Kind == plain.Arc {
+		p, q := (e.Normal+1)%3, (e.Normal+2)%3
+		u, v := e.From[p]-e.Centre[p], e.From[q]-e.Centre[q]
+		sin, cos := math.Sincos(t * e.Sweep * float64(e.Turn))
+		at[p], at[q] = e.Centre[p]+u*cos-v*sin, e.Centre[q]+u*sin+v*cos
 	}
-	return p
+	return at
 }
 
 func (r *run) envelope(p geom.Point3) {
@@ -385,7 +384,7 @@ func (r *run) envelope(p geom.Point3) {
 }
 
 // pose puts the tool at one place and looks what it does there.
-func (r *run) pose(e *interp.Event, t setup.Tool, last, p geom.Point3, rapid bool) {
+func (r *run) pose(e *plain.Step, t setup.Tool, last, p geom.Point3, rapid bool) {
 	for i := range r.zones {
 		z := &r.zones[i]
 		if p.Z > z.Top+z.Clearance || z.box.Distance(geom.Box{Min: p.XY(), Max: p.XY()}) > 12+z.Clearance {

@@ -3,7 +3,7 @@ package prooftest
 import (
 	"math"
 
-	"proofcut/gcode/interp"
+	"proofcut/gcode/proof/prooftest/plain"
 	"proofcut/paths/geom"
 	"proofcut/paths/setup"
 )
@@ -29,10 +29,10 @@ type bite struct {
 
 // bend adds a step of a side cut to the bite and reports when the cut breaks the
 // tool; volume and depth are of the material met in the step.
-func (r *run) bend(e *interp.Event, t setup.Tool, last, p geom.Point3, volume, depth float64) {
+func (r *run) bend(e *plain.Step, t setup.Tool, last, p geom.Point3, volume, depth float64) {
 	law, known := kienzle[r.s.Stock.Material]
 	step := last.XY().Dist(p.XY())
-	if !known || t.Shape != setup.Flat || e.State.InverseTime || step == 0 || p.Z < last.Z-steepSlope*step {
+	if !known || t.Shape != setup.Flat || e.Inverse || step == 0 || p.Z < last.Z-steepSlope*step {
 		r.bite = bite{}
 		return
 	}
@@ -44,12 +44,12 @@ func (r *run) bend(e *interp.Event, t setup.Tool, last, p geom.Point3, volume, d
 		return
 	}
 	defer func() { r.bite = bite{} }()
-	n := e.State.SpindleSpeed
+	n := e.Speed
 	if !(n > 0) || b.depth <= judgeBite {
 		return
 	}
 	width := math.Min(b.volume/(b.depth*b.length), t.Diameter)
-	chip := math.Min(e.State.FeedRate, r.s.Machine.FeedMax) / (n * float64(t.Flutes))
+	chip := math.Min(e.Rate, r.s.Machine.FeedMax) / (n * float64(t.Flutes))
 	if width < t.Diameter/2 {
 		x := width / t.Diameter
 		chip *= 2 * math.Sqrt(x-x*x)

@@ -20,20 +20,27 @@ type Result struct {
 	Harmful     int    // by the judge
 	Caught      int    // harmful and not proven
 	Refused     int    // not to be run by any control, counted apart
+	Unread      int    // no harm up to where controls may do this or that, counted apart
 	Benign      int    // the judge finds no harm
 	Strict      int    // benign, but not proven: not false, the program is not the one that was proven
 	FalseAlarms int    // originals that are not proven
-	Misses      []Miss // harmful and proven
+	Misses      []Miss // harmful, refused or unread, and proven; the last without a caution either
 }
 
-// Miss is a harmful mutant that was proven.
+// Miss is a mutant that was proven and should not have been.
 type Miss struct {
 	Kind, Case, Text string
 	Harms            []Harm
+	Fault            error // why the judge did not come to the end
 }
 
 // String tells what was changed and what harm it does.
-func (m Miss) String() string { return fmt.Sprintf("%s: %s: %v", m.Case, m.Kind, m.Harms) }
+func (m Miss) String() string {
+	if len(m.Harms) == 0 {
+		return fmt.Sprintf("%s: %s: %v", m.Case, m.Kind, m.Fault)
+	}
+	return fmt.Sprintf("%s: %s: %v", m.Case, m.Kind, m.Harms)
+}
 
 // zoneKinds are faults of the set-up: a zone stands elsewhere than planned, or
 // the program was planned with half of the clearance that it needs.
@@ -47,11 +54,13 @@ type mutant struct {
 	setup *setup.Setup
 	text  string
 
-	proven  bool
-	harms   []Harm
-	refused bool
-	err     error
-	done    chan struct{}
+	proven bool
+	warned bool // a finding that is more than a note
+	harms  []Harm
+	out    Outcome
+	fault  error
+	err    error
+	done   chan struct{}
 }
 
 // Run puts faults into the cases until there are that many different mutants,
@@ -74,8 +83,8 @@ func Run(ctx context.Context, mutants int, seed uint64, each func(Result)) (Resu
 		if err != nil {
 			return res, fmt.Errorf("case %s: %w", c.Name, err)
 		}
-		if harms, _ := j.Harms(c.Text); len(harms) > 0 {
-			return res, fmt.Errorf("case %s: the judge calls the original harmful: %v", c.Name, harms)
+		if harms, out, fault := j.Harms(c.Text); len(harms) > 0 || out != Runs {
+			return res, fmt.Errorf("case %s: the judge calls the original harmful: %v %w", c.Name, harms, fault)
 		}
 		judges = append(judges, j)
 	}
@@ -111,7 +120,7 @@ func Run(ctx context.Context, mutants int, seed uint64, each func(Result)) (Resu
 			continue
 		}
 		met[m.kind] = true
-		res.count(m.proven, m.harms, m.refused, Miss{m.kind, m.c.Name, m.text, m.harms})
+		res.count(m)
 		res.Kinds = len(met)
 		if each != nil {
 			each(res)
@@ -154,29 +163,33 @@ func (m *mutant) try(ctx context.Context) {
 		return
 	}
 	m.proven = r.Proven
-	m.harms, m.refused = m.judge.Harms(m.text)
+	for _, f := range r.Findings {
+		m.warned = m.warned || f.Severity != proof.Note
+	}
+	m.harms, m.out, m.fault = m.judge.Harms(m.text)
 }
 
-func (res *Result) count(proven bool, harms []Harm, refused bool, m Miss) {
+func (res *Result) count(m *mutant) {
 	res.Mutants++
+	missed := m.proven
 	switch {
-	case len(harms) > 0:
-		res.Harmful++
-		if proven {
-			res.Misses = append(res.Misses, m)
-		} else {
+	case len(m.harms) > 0:
+		if res.Harmful++; !m.proven {
 			res.Caught++
 		}
-	case refused:
+	case m.out == Refused:
 		res.Refused++
-		if proven {
-			res.Misses = append(res.Misses, m)
-		}
+	case m.out == Unread:
+		res.Unread++
+		missed = m.proven && !m.warned
 	default:
-		res.Benign++
-		if !proven {
+		if res.Benign++; !m.proven {
 			res.Strict++
 		}
+		missed = false
+	}
+	if missed {
+		res.Misses = append(res.Misses, Miss{m.kind, m.c.Name, m.text, m.harms, m.fault})
 	}
 }
 

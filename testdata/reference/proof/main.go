@@ -37,6 +37,8 @@ type (
 		Caught      int    `json:"caught"`
 		FalseAlarms int    `json:"false_alarms"`
 		Refused     int    `json:"refused"` // by any control, no harm before
+		Unread      int    `json:"unread"`  // controls may do this or that, no harm before
+		Silent      int    `json:"silent"`  // refused or unread, and proven; unread without a caution
 		Benign      int    `json:"benign"`
 	}
 )
@@ -123,7 +125,8 @@ func faults(mutants int, seed uint64) error {
 	if err != nil {
 		return err
 	}
-	return show(faultsFigure{"faults", r.Kinds, r.Mutants, r.Harmful, r.Caught, r.FalseAlarms, r.Refused, r.Benign})
+	return show(faultsFigure{"faults", r.Kinds, r.Mutants, r.Harmful, r.Caught, r.FalseAlarms, r.Refused,
+		r.Unread, len(r.Misses) - (r.Harmful - r.Caught), r.Benign})
 }
 
 func show(v any) error { return json.NewEncoder(os.Stdout).Encode(v) }

@@ -77,6 +77,7 @@ func Rules() []Rule {
 		ruleSelected,
 		ruleAfterEnd,
 		ruleShort,
+		ruleClosing,
 		ruleBlockRate,
 		ruleCutMaterial,
 		ruleToolMaterial,

@@ -116,6 +116,7 @@ func TestFaults(t *testing.T) {
 		{"no M30", "disc", "M30\n%", "%", "safe-end", 33},
 		{"incremental at the end", "disc", "M5\nM30", "M5\nG91\nM30", "safe-end", 34},
 		{"cut short", "disc", "M5\nM30\n%\n", "", "language", 0},
+		{"arc that nearly closes", "disc", "X35 Z-1\n", "X35 Z-1\nG3 X35 Y6.0004 I-2 J0\nG1 Y6\n", "closing-arc", 14},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			c := caseOf(t, tc.program)

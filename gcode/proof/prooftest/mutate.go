@@ -1,6 +1,7 @@
 package prooftest
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"strconv"
@@ -283,6 +284,7 @@ func Kinds() []Kind {
 		insertLine("inches in between", "G20", "G21"),
 		replace("arc direction flipped", "G2", "G3", "G3", "G2"),
 		replace("arc became a line", "G2", "G1", "G3", "G1"),
+		{"arc that nearly closes put in", nearlyClosed},
 		replace("rapid instead of feed", "G1", "G0"),
 		replace("feed instead of rapid", "G0", "G1"),
 		{"block dropped", func(r *rand.Rand, p *prog) bool {
@@ -354,6 +356,27 @@ func Kinds() []Kind {
 		change("retract plane lowered", "R", nil, func(*rand.Rand, word) string { return "-0.5" }),
 		change("peck / 10", "Q", nil, scale(0.1)),
 	}...)
+}
+
+// nearlyClosed puts an arc after a cut whose end is a little beside its start.
+func nearlyClosed(r *rand.Rand, p *prog) bool {
+	var at []int
+	for i, l := range p.lines {
+		g := (&prog{lines: []string{l}}).words("XYG")
+		if len(g) >= 2 && g[len(g)-2].letter == 'X' && g[len(g)-1].letter == 'Y' {
+			at = append(at, i)
+		}
+	}
+	i, ok := pick(r, at)
+	if !ok {
+		return false
+	}
+	end := (&prog{lines: []string{p.lines[i]}}).words("XY")
+	e := [][2]float64{{0, 4e-4}, {0, -4e-4}, {4e-4, 0}, {-4e-4, 0}}[r.IntN(4)]
+	u := p.unit()
+	p.insert(i+1, fmt.Sprintf("G%d X%.6f Y%.6f I%.4f J0 F%.1f", 2+r.IntN(2), end[0].value()+e[0]*u, end[1].value()+e[1]*u, (1+2*r.Float64())*u, 100*u))
+	p.insert(i+2, "G1 X"+end[0].number+" Y"+end[1].number)
+	return true
 }
 
 func moveAll(letter string, mm float64) func(*rand.Rand, *prog) bool {

@@ -33,7 +33,7 @@ var plateText string
 
 // Cases returns fresh copies of the test cases.
 func Cases() []Case {
-	return []Case{Disc(), Name(), Tag(), Channel(), Plate()}
+	return []Case{Disc(), Name(), Tag(), Channel(), Plate(), Tapped(), Sloping()}
 }
 
 const (

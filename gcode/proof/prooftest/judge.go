@@ -65,8 +65,8 @@ func NewJudge(s *setup.Setup, good string) (*Judge, error) {
 	for y := range j.ny {
 		for x := range j.nx {
 			h := s.Stock.Bottom()
-			if within(outline, j.centre(x, y)) {
-				h = s.Stock.Top
+			if p := j.centre(x, y); within(outline, p) {
+				h = s.Stock.Top - j.lower(p)
 			}
 			j.blank = append(j.blank, h)
 		}
@@ -205,6 +205,7 @@ func (j *Judge) run(text string, from start) *run {
 	}
 	p := j.s.Machine.Practice
 	c.Semicolon, c.Subprograms, c.Milliseconds = p.SemicolonComments, p.Subprograms, p.DwellMilliseconds
+	c.Tapping, c.Chips = p.RigidTapping, p.HighSpeedPeck
 	steps, err := plain.Read(text, c)
 	for i := range steps {
 		e := &steps[i]
@@ -314,7 +315,8 @@ func (r *run) move(e *plain.Step) {
 	if name := r.dry(e, t); name != "" {
 		r.hurt("cut of %s without its coolant", name)
 	}
-	if r.dwelt < r.s.Machine.SpinUp-0.01 {
+	// A tap goes in step with its spindle at any speed.
+	if r.dwelt < r.s.Machine.SpinUp-0.01 && t.Shape != setup.Tap {
 		r.hurt("cut before the spindle is up to speed")
 	}
 	if v := e.Speed; v < r.s.Machine.SpindleMin*0.99 || v > r.s.Machine.SpindleMax*1.01 {
@@ -328,7 +330,7 @@ func (r *run) dry(e *plain.Step, t setup.Tool) string {
 	p := r.tip(e, placeOn(e, 0.5))
 	found := ""
 	for _, f := range r.s.Features {
-		if p.Z < f.Floor-judgeDepth || len(f.Tools) > 0 && !slices.Contains(f.Tools, t.Number) {
+		if p.Z < r.floor(&f, p.XY())-judgeDepth || len(f.Tools) > 0 && !slices.Contains(f.Tools, t.Number) {
 			continue
 		}
 		in := within(polygons(f.May), p.XY())
@@ -415,6 +417,7 @@ func (r *run) pose(e *plain.Step, t setup.Tool, last, p geom.Point3, rapid bool)
 	if d := last.Dist(p); d > 0 {
 		down = (last.Z - p.Z) / d
 	}
+	r.tap(e, t, last, p)
 	volume, depth := 0.0, 0.0
 	r.columns(p, t.Diameter/2, func(at *float64, rho float64) {
 		face := p.Z + underside(t, rho)

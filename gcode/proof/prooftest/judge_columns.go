@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"proofcut/paths/geom"
+	"proofcut/paths/setup"
 )
 
 // columns calls f for the columns of material within radius rad of p.
@@ -23,6 +24,22 @@ func (j *Judge) centre(x, y int) geom.Point {
 	return geom.Pt(j.x0+(float64(x)+0.5)*judgeCell, j.y0+(float64(y)+0.5)*judgeCell)
 }
 
+// lower returns how much lower a probed face is at a place than the stock's top.
+func (j *Judge) lower(p geom.Point) float64 {
+	if j.s.Stock.Face == nil {
+		return 0
+	}
+	return j.s.Stock.Top - j.s.Stock.Face.Height(p)
+}
+
+// floor returns how deep a feature may be cut at a place.
+func (j *Judge) floor(f *setup.Feature, p geom.Point) float64 {
+	if f.Follows {
+		return f.Floor - j.lower(p)
+	}
+	return f.Floor
+}
+
 // waste returns how low each column may become: the lowest floor of the features
 // that allow it to go. A part is no waste of a cut round another one.
 func (j *Judge) waste() []float64 {
@@ -37,8 +54,8 @@ func (j *Judge) waste() []float64 {
 			for x := range j.nx {
 				at := &may[y*j.nx+x]
 				p := j.centre(x, y)
-				if f.Floor < *at && within(area, p) && (len(f.Around) == 0 || !within(parts, p)) {
-					*at = f.Floor
+				if floor := j.floor(&f, p); floor < *at && within(area, p) && (len(f.Around) == 0 || !within(parts, p)) {
+					*at = floor
 				}
 			}
 		}

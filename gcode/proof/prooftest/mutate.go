@@ -352,6 +352,8 @@ func Kinds() []Kind {
 		insertLine("inverse time", "G93"),
 		insertLine("comment opened", "(X"),
 		insertLine("unknown words", "G0 E1", "G200", "M88", "G1 G0 X1", "X1 X2"),
+		replace("tapping cycle exchanged", "G84", "G81", "G84", "G85", "G84", "G74", "G83", "G84"),
+		change("feed a tenth higher", "F", nil, scale(1.1)),
 		replace("retract mode switched", "G99", "G98", "G98", "G99"),
 		change("retract plane lowered", "R", nil, func(*rand.Rand, word) string { return "-0.5" }),
 		change("peck / 10", "Q", nil, scale(0.1)),

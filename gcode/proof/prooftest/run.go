@@ -51,11 +51,12 @@ type mutant struct {
 	kind  string
 	c     Case
 	judge *Judge
+	known map[string]bool // rules that find something in the original
 	setup *setup.Setup
 	text  string
 
 	proven bool
-	warned bool // a finding that is more than a note
+	warned bool // a rule finds more than a note that finds nothing in the original
 	harms  []Harm
 	out    Outcome
 	fault  error
@@ -71,6 +72,7 @@ func Run(ctx context.Context, mutants int, seed uint64, each func(Result)) (Resu
 	var res Result
 	cases := Cases()
 	var judges []*Judge
+	var known []map[string]bool
 	for _, c := range cases {
 		r, err := prove(ctx, c.Setup, c.Text)
 		if err != nil {
@@ -87,6 +89,11 @@ func Run(ctx context.Context, mutants int, seed uint64, each func(Result)) (Resu
 			return res, fmt.Errorf("case %s: the judge calls the original harmful: %v %w", c.Name, harms, fault)
 		}
 		judges = append(judges, j)
+		rules := map[string]bool{}
+		for _, f := range r.Findings {
+			rules[f.Rule] = true
+		}
+		known = append(known, rules)
 	}
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
@@ -103,7 +110,7 @@ func Run(ctx context.Context, mutants int, seed uint64, each func(Result)) (Resu
 	go func() {
 		defer close(work)
 		defer close(order)
-		breed(ctx, cases, judges, mutants, seed, func(m *mutant) {
+		breed(ctx, cases, judges, known, mutants, seed, func(m *mutant) {
 			order <- m
 			work <- m
 		})
@@ -130,14 +137,14 @@ func Run(ctx context.Context, mutants int, seed uint64, each func(Result)) (Resu
 }
 
 // breed makes different mutants until there are enough.
-func breed(ctx context.Context, cases []Case, judges []*Judge, mutants int, seed uint64, take func(*mutant)) {
+func breed(ctx context.Context, cases []Case, judges []*Judge, known []map[string]bool, mutants int, seed uint64, take func(*mutant)) {
 	kinds := Kinds()
 	seen := map[string]bool{}
 	for n, try := 0, 0; n < mutants && try < 50*mutants && ctx.Err() == nil; try++ {
 		rng := rand.New(rand.NewPCG(seed, uint64(try)))
 		i := try % len(cases)
 		k := try / len(cases) % (len(kinds) + len(zoneKinds))
-		m := &mutant{c: cases[i], judge: judges[i], setup: cases[i].Setup, text: cases[i].Text, done: make(chan struct{})}
+		m := &mutant{c: cases[i], judge: judges[i], known: known[i], setup: cases[i].Setup, text: cases[i].Text, done: make(chan struct{})}
 		if k < len(kinds) {
 			text, ok := kinds[k].Mutate(rng, m.text)
 			if !ok || seen[m.c.Name+text] {
@@ -164,7 +171,7 @@ func (m *mutant) try(ctx context.Context) {
 	}
 	m.proven = r.Proven
 	for _, f := range r.Findings {
-		m.warned = m.warned || f.Severity != proof.Note
+		m.warned = m.warned || f.Severity != proof.Note && !m.known[f.Rule]
 	}
 	m.harms, m.out, m.fault = m.judge.Harms(m.text)
 }

@@ -28,7 +28,8 @@ type Verdict struct {
 // control returns the options of the interpreter for the plain reader.
 func control(o interp.Options) plain.Control {
 	c := plain.Control{Tools: map[int]plain.Tool{}, Slots: o.Slots, Tool: o.Tool, Parameters: o.Parameters, Inch: o.Inch, Delete: o.BlockDelete,
-		Semicolon: o.Practice.SemicolonComments, Subprograms: o.Practice.Subprograms, Milliseconds: o.Practice.DwellMilliseconds}
+		Semicolon: o.Practice.SemicolonComments, Subprograms: o.Practice.Subprograms, Milliseconds: o.Practice.DwellMilliseconds,
+		Tapping: o.Practice.RigidTapping, Chips: o.Practice.HighSpeedPeck}
 	if o.Limits.Events > 0 {
 		c.Most = 2 * o.Limits.Events
 	}

@@ -21,7 +21,7 @@ func shop() interp.Options {
 	return interp.Options{
 		Start:    geom.Pt3(5, 5, 150),
 		Tools:    map[int]interp.Tool{1: {Length: 42.5, Diameter: 3}, 2: {Length: 61.25, Diameter: 6}, 3: {Length: 20, Diameter: 0.5}, 4: {Length: 33, Diameter: -0.5}},
-		Practice: interp.Practice{SemicolonComments: true, Subprograms: true},
+		Practice: interp.Practice{SemicolonComments: true, Subprograms: true, RigidTapping: true},
 		Parameters: map[int]float64{5163: 50, 5181: 3, 5183: 40, 5211: 0.5, 5221: 100, 5222: 50, 5223: -80,
 			5241: 7, 5242: 5, 5243: -3, 5261: -4, 5262: 3, 5263: 2},
 	}
@@ -123,7 +123,7 @@ func FuzzRead(f *testing.F) {
 		}
 		on := func(bit int) bool { return switches&(1<<bit) != 0 }
 		o := shop()
-		o.Practice = interp.Practice{SemicolonComments: on(0), Subprograms: on(1), DwellMilliseconds: on(2)}
+		o.Practice = interp.Practice{SemicolonComments: on(0), Subprograms: on(1), DwellMilliseconds: on(2), RigidTapping: on(5), HighSpeedPeck: on(6)}
 		o.Inch, o.BlockDelete = on(3), on(4)
 		o.Limits = interp.Limits{Blocks: 5000, Events: 20000, Repeats: 100, Pecks: 100}
 		if v := Read(string(text), o); v.Diff != "" {

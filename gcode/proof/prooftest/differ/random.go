@@ -70,7 +70,8 @@ func (d *drawer) length() string {
 	case 1:
 		return fmt.Sprintf("#%d", 1+d.IntN(6))
 	case 2:
-		return "[" + v + "*" + d.one("SIN[30]", "COS[60]", "SQRT[2]", "ABS[-1.5]", "[7 MOD 4]", "2**-1", "ATAN[1]/[2]/50", "ROUND[-0.5]") + "]"
+		return "[" + v + "*" + d.one("SIN[30]", "COS[60]", "SQRT[2]", "ABS[-1.5]", "[7 MOD 4]", "[-7 MOD 4]", "2**-1", "ATAN[1]/[-2]/50",
+			"ROUND[-0.5]", "FIX[-1.8]", "FUP[-1.8]", "LN[3]", "EXP[-1]", "TAN[20]", "ACOS[0.3]/60", "ASIN[0.3]/60", "[1 OR 0]", "[3 XOR 0]", "[2 AND 1]") + "]"
 	}
 	return v
 }
@@ -121,7 +122,7 @@ func (d *drawer) arc() string {
 func (d *drawer) feed() string { return fmt.Sprintf("F%d ", 1+d.IntN(300)) }
 
 func (d *drawer) cycle() string {
-	code := d.one("G81", "G82", "G83", "G84", "G85", "G86", "G87", "G89")
+	code := d.one("G81", "G82", "G83", "G84", "G74", "G85", "G86", "G87", "G89")
 	z := -3 - 10*d.Float64()
 	r := 10 * d.Float64()
 	if d.relative {

@@ -14,7 +14,7 @@ type cycle struct {
 
 const backOff = 0.010 * inch // G83, above the last bottom (from memory)
 
-// cannedCycle does G81 to G89.
+// cannedCycle does G81 to G89, and G74.
 func (r *reader) cannedCycle(b *block, code int) {
 	n := r.plane
 	p, q := r.axes()
@@ -64,13 +64,16 @@ func (r *reader) cannedCycle(b *block, code int) {
 			r.fail("L%d", repeats)
 		}
 	}
+	// G74 is G84 for left-hand threads, everything the other way round (common
+	// practice, no source).
+	taps := map[int]int{840: -1, 740: 1}[code]
 	spinning := r.state.Spindle != 0 && r.state.Speed > 0
-	if r.state.Spindle != 0 && r.state.Speed == 0 && code >= 840 && code != 850 && code != 890 {
+	if r.state.Spindle != 0 && r.state.Speed == 0 && (taps != 0 || code >= 860 && code != 890) {
 		r.open("a cycle with a spindle that is on at speed 0")
 	}
 	switch {
-	case code == 840 && r.state.Spindle != -1:
-		r.fail("G84 without a clockwise spindle")
+	case taps != 0 && r.state.Spindle != taps:
+		r.fail("a tapping cycle whose spindle does not turn its way")
 	case (code == 860 || code == 870 || code == 880) && !spinning:
 		r.fail("a boring cycle without a spindle that turns")
 	}
@@ -152,12 +155,12 @@ func (r *reader) hole(c *cycle, n int, level, depth, clear float64) {
 	case 820:
 		r.dwell(c.p)
 		r.along(n, clear)
-	case 840:
+	case 840, 740:
 		r.turn(0)
-		r.turn(1)
+		r.turn(-way)
 		r.level(Feed, n, clear)
 		r.turn(0)
-		r.turn(-1)
+		r.turn(way)
 	case 850:
 		r.level(Feed, n, clear)
 	case 860:

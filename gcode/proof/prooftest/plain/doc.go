@@ -93,6 +93,8 @@ type Control struct {
 	Semicolon    bool // ; begins a comment
 	Subprograms  bool // M98 P L, M99, O
 	Milliseconds bool // P of dwells
+	Tapping      bool // G74 and G33.1, the latter not read
+	Chips        bool // G73, not read
 
 	// Touch tells where a probe that goes from one place to another, both in
 	// machine coordinates, meets something.

@@ -39,7 +39,7 @@ func (r *reader) check(b *block) needs {
 	if n.once == 530 && n.motion != 0 && n.motion != 10 {
 		r.fail("G53 without G0 or G1")
 	}
-	cycles := n.motion >= 810 && n.motion <= 890
+	cycles := isCycle(n.motion)
 	arc := n.motion == 20 || n.motion == 30
 	dwells := n.motion == 820 || n.motion == 860 || n.motion == 880 || n.motion == 890
 	if n.once == 40 && dwells && b.has("P") {
@@ -69,6 +69,9 @@ func (r *reader) check(b *block) needs {
 	}
 	return n
 }
+
+// isCycle reports whether a motion code is that of a canned cycle.
+func isCycle(code int) bool { return code >= 810 || code == 740 }
 
 // execute does a block in the published order (section 3.8).
 func (r *reader) execute(b *block) {

@@ -6,7 +6,7 @@ import "math"
 func (r *reader) move(b *block, n needs) {
 	switch {
 	case n.motion == 0:
-	case n.motion >= 810 && r.g93:
+	case isCycle(n.motion) && r.g93:
 		r.fail("a cycle under G93")
 	case n.motion == 382 && r.g93:
 		r.fail("a probe under G93")
@@ -17,7 +17,7 @@ func (r *reader) move(b *block, n needs) {
 	case r.state.Rate == 0:
 		r.fail("no feed")
 	}
-	if n.motion >= 810 {
+	if isCycle(n.motion) {
 		r.cannedCycle(b, n.motion)
 		return
 	}

@@ -154,6 +154,14 @@ func (r *reader) gGroup(code int) int {
 		return once
 	case 0, 10, 20, 30, 382, 800, 810, 820, 830, 840, 850, 860, 870, 880, 890:
 		return motion
+	case 740:
+		if r.c.Tapping {
+			return motion
+		}
+	case 331, 730:
+		if code == 331 && r.c.Tapping || code == 730 && r.c.Chips {
+			r.open("G%v, which nothing published describes", float64(code)/10)
+		}
 	case 170, 180, 190:
 		return plane
 	case 900, 910:

@@ -84,7 +84,8 @@ func (s *standIns) sharpen(level Region, d float64) bool {
 	return true
 }
 
-// sharpened returns a contour with its sharp corners in their places.
+// sharpened returns a contour with its sharp corners in their places. tips are all
+// of its corners, in their order.
 func (s *standIns) sharpened(c Contour, tips []tip, d float64) (Contour, bool) {
 	if !slices.ContainsFunc(tips, func(t tip) bool { return t.sharp }) {
 		return c, true
@@ -111,8 +112,8 @@ func (s *standIns) sharpened(c Contour, tips []tip, d float64) (Contour, bool) {
 		if !gone[j] {
 			out = append(out, left[j])
 		}
-		for i := range tips {
-			if t := &tips[i]; t.sharp && t.seg == j {
+		for ; len(tips) > 0 && tips[0].seg == j; tips = tips[1:] {
+			if t := &tips[0]; t.sharp {
 				if gone[t.first] || gone[t.last] {
 					return nil, false // two want the same
 				}

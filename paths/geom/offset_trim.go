@@ -210,17 +210,16 @@ func (t *trimmer) aim() {
 // beyond reports whether segment j certainly does not come within reach of the
 // middle of what is left of the curve.
 func (t *trimmer) beyond(j int32) bool {
-	s, half := &t.w.segs[j], t.w.sides[j].size/2
+	s := &t.w.segs[j]
+	centre, half := Point{(s.A.X + s.B.X) / 2, (s.A.Y + s.B.Y) / 2}, t.w.sides[j].size/2
 	if s.Turn != Straight {
 		if t.w.bends[j].quarter > 1 {
 			return false
 		}
 		// No point of up to half a turn is farther from its start than its end is.
-		half = length(s.B.X-s.A.X, s.B.Y-s.A.Y)
-		x, y, r := s.A.X-t.mid.X, s.A.Y-t.mid.Y, t.far+half
-		return x*x+y*y > r*r
+		centre, half = s.A, length(s.B.X-s.A.X, s.B.Y-s.A.Y)
 	}
-	x, y, r := (s.A.X+s.B.X)/2-t.mid.X, (s.A.Y+s.B.Y)/2-t.mid.Y, t.far+half
+	x, y, r := centre.X-t.mid.X, centre.Y-t.mid.Y, t.far+half
 	return x*x+y*y > r*r
 }
 

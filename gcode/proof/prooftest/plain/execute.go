@@ -248,18 +248,24 @@ func (r *reader) modes(b *block, n needs) {
 	}
 }
 
+// axis returns the word of axis i in millimetres or degrees, if there is one.
+func (r *reader) axis(b *block, i int) (v float64, ok bool) {
+	v, ok = b.words[axisLetters[i]]
+	if i < 3 {
+		v *= r.scale()
+	}
+	return v, ok
+}
+
 // target returns where the axis words lead, and which axes they leave known.
 func (r *reader) target(b *block, machine bool) ([6]float64, [6]bool) {
 	to, known := r.at, r.known
 	to[0], to[1] = r.programmedAt(0), r.programmedAt(1)
 	r.settled()
 	for i := range 6 {
-		v, ok := b.words[axisLetters[i]]
+		v, ok := r.axis(b, i)
 		if !ok {
 			continue
-		}
-		if i < 3 {
-			v *= r.scale()
 		}
 		switch {
 		case machine:

@@ -87,12 +87,9 @@ func (r *reader) setSystem(b *block) {
 		r.open("G10 of the system in force under compensation")
 	}
 	for i := range 6 {
-		v, ok := b.words[axisLetters[i]]
+		v, ok := r.axis(b, i)
 		if !ok {
 			continue
-		}
-		if i < 3 {
-			v *= r.scale()
 		}
 		r.origin[s][i], r.par[5201+20*s+i] = v, v
 		delete(r.unclear, 5201+20*s+i)
@@ -132,11 +129,7 @@ func (r *reader) offsets(b *block, code int) {
 		n := 5211 + i
 		switch code {
 		case 920:
-			v, ok := b.words[axisLetters[i]]
-			if ok {
-				if i < 3 {
-					v *= r.scale()
-				}
+			if v, ok := r.axis(b, i); ok {
 				reads := r.at[i] - r.shift(i)
 				r.g92[i] += reads - v
 				r.afloat[i] = !r.known[i]
